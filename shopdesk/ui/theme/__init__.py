@@ -1,0 +1,1 @@
+"""How the program looks: tokens, palette, style sheet, type and icons."""

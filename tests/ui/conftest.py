@@ -1,0 +1,76 @@
+"""One application for all window tests: no screen, the bundled type, no motion; a Qt warning fails."""
+
+import os
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+os.environ["QT_QPA_PLATFORM"] = "offscreen"
+os.environ["QT_SCALE_FACTOR"] = "1"
+
+import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
+from PySide6.QtWidgets import QApplication, QWidget
+
+from shopdesk.ui.theme.fonts import load_family
+from shopdesk.ui.theme.icons import Icons
+from shopdesk.ui.theme.look import Look, LookChoice, Shade
+
+RESOURCES = Path(__file__).parents[2] / "resources"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """A Qt warning fails a test. The offscreen plugin warns at every show(): the one named exception."""
+    here = Path(__file__).parent
+    for item in items:
+        if here in Path(item.path).parents:
+            item.add_marker(pytest.mark.qt_log_level_fail("WARNING"))
+            item.add_marker(pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints"))
+
+
+@pytest.fixture(scope="session")
+def _drawn_by_fusion(qapp: QApplication) -> QApplication:
+    qapp.setStyle("Fusion")
+    qapp.setCursorFlashTime(0)
+    return qapp
+
+
+@pytest.fixture(scope="session")
+def _family(_drawn_by_fusion: QApplication) -> str:
+    return load_family(RESOURCES / "fonts")
+
+
+@pytest.fixture
+def look(_drawn_by_fusion: QApplication, _family: str) -> Iterator[Look]:
+    """The light look at 100 % without motion."""
+    choice = LookChoice(shade=Shade.LIGHT, less_motion=True)
+    look = Look(_drawn_by_fusion, Icons(RESOURCES / "icons"), _family, choice)
+    yield look
+    look.deleteLater()
+
+
+@pytest.fixture(autouse=True)
+def _nothing_is_left_behind(qapp: QApplication) -> Iterator[None]:
+    """Windows closed in a test are gone after it, and so are its threads."""
+    before = set(threading.enumerate())
+    yield
+    for window in QApplication.topLevelWidgets():
+        window.close()
+        window.deleteLater()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    left = [thread.name for thread in set(threading.enumerate()) - before]
+    assert not left, f"threads left behind: {left}"
+
+
+@pytest.fixture
+def shown(qtbot: object) -> object:
+    """Show a widget at a size and give it the keyboard."""
+
+    def show(widget: QWidget, width: int = 900, height: int = 600) -> QWidget:
+        qtbot.addWidget(widget)  # type: ignore[attr-defined]
+        widget.resize(width, height)
+        widget.show()
+        widget.activateWindow()
+        return widget
+
+    return show
