@@ -9,11 +9,11 @@ class UnitKind(StrEnum):
     """One fluid-carrying assembly of a vehicle."""
 
     AUTOMATIC = N_("automatic")
-    CVT = N_("cvt")
+    CVT = N_("CVT")
     DUAL_CLUTCH = N_("dual clutch")
-    MANUAL_GEARBOX = N_("manual gearbox")
+    MANUAL = N_("manual gearbox")
     TRANSFER_CASE = N_("transfer case")
-    POWER_TRANSFER_UNIT = N_("power transfer unit")
+    POWER_TRANSFER = N_("power transfer unit")
     FRONT_DIFFERENTIAL = N_("front differential")
     REAR_DIFFERENTIAL = N_("rear differential")
     HYBRID_TRANSAXLE = N_("hybrid transaxle")
@@ -39,10 +39,10 @@ class ServiceMethod(StrEnum):
     FLOW_THROUGH = N_("flow-through exchange")
 
 
-SELECTOR_KINDS = frozenset({UnitKind.AUTOMATIC, UnitKind.CVT, UnitKind.DUAL_CLUTCH})
+SELECTOR_KINDS: frozenset[str] = frozenset({UnitKind.AUTOMATIC, UnitKind.CVT, UnitKind.DUAL_CLUTCH})
 """Kinds whose level is set after the engine ran and the selector was cycled (common practice, no source)."""
 
-HIGH_VOLTAGE_KINDS = frozenset({UnitKind.HYBRID_TRANSAXLE, UnitKind.REDUCTION_GEAR})
+HIGH_VOLTAGE_KINDS: frozenset[str] = frozenset({UnitKind.HYBRID_TRANSAXLE, UnitKind.REDUCTION_GEAR})
 
 
 def lets_fluid_run_out(method: LevelMethod) -> bool:
