@@ -18,11 +18,6 @@ _PLAIN_LETTERS = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ı": "i", "æ"
 _MOST_MARKS_IN_A_ROW = 30
 
 
-def N_(message: str) -> str:
-    """Mark a message for the translators; it is translated where it is shown."""
-    return message
-
-
 def _is_kept(character: str) -> bool:
     """Whether a character is one that a person can have meant."""
     if character == "\n":
