@@ -1,0 +1,82 @@
+"""Buttons: one primary to a page, plain ones, quiet ones, and big ones for the bay."""
+
+from enum import StrEnum
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QPushButton, QWidget
+
+from shopdesk.ui.theme.look import Look
+from shopdesk.ui.theme.tokens import FOCUS_RING, RADIUS_SMALL
+from shopdesk.ui.widgets.plain_label import button_text
+
+
+class ButtonPart(StrEnum):
+    """What a button is for: the page's one main action, any other, one in running text, one for gloves."""
+
+    PRIMARY = "primary"
+    PLAIN = "plain"
+    QUIET = "quiet"
+    BAY = "bay"
+
+
+class Button(QPushButton):
+    """A push button in the program's look. ``name`` is what a screen reader says if not the text."""
+
+    def __init__(
+        self,
+        look: Look,
+        text: str,
+        part: ButtonPart = ButtonPart.PLAIN,
+        *,
+        icon: str = "",
+        name: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(button_text(text), parent)
+        self._look = look
+        self._icon = icon
+        self.setProperty("part", part.value)
+        self.setAccessibleName(name or text)
+        self.setAutoDefault(False)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        look.changed.connect(self._draw_icon)
+        self._draw_icon()
+
+    def set_text(self, text: str) -> None:
+        """Change the words, and what a screen reader says."""
+        self.setText(button_text(text))
+        self.setAccessibleName(text)
+
+    def set_part(self, part: ButtonPart) -> None:
+        """Change what the button is for."""
+        self.setProperty("part", part.value)
+        self.style().unpolish(self)
+        self.style().polish(self)
+        self._draw_icon()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the button; the primary one shows the keyboard by a ring inside its own colour."""
+        super().paintEvent(event)
+        if not (self.hasFocus() and self.property("part") == ButtonPart.PRIMARY):
+            return
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(self._look.colour("accent_on"), FOCUS_RING))
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(4, 4, -4, -4), RADIUS_SMALL, RADIUS_SMALL)
+
+    def _draw_icon(self) -> None:
+        if not self._icon:
+            return
+        tones = {ButtonPart.PRIMARY: "accent_on", ButtonPart.QUIET: "accent"}
+        self.setIcon(self._look.icon(self._icon, tones.get(self.property("part"), "ink"), 17))
+        self.setIconSize(QSize(self._look.px(17), self._look.px(17)))
+
+
+class BigButton(Button):
+    """A button of at least 56 pixels for gloves and poor light."""
+
+    def __init__(
+        self, look: Look, text: str, *, icon: str = "", name: str = "", parent: QWidget | None = None
+    ) -> None:
+        super().__init__(look, text, ButtonPart.BAY, icon=icon, name=name, parent=parent)
