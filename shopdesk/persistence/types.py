@@ -55,7 +55,6 @@ class _BoundText(TypeDecorator[str]):
     """Text of at most ``length`` characters; NUL is refused before either engine sees it."""
 
     impl = String
-    cache_ok = True
 
     def __init__(self, length: int) -> None:
         super().__init__(length)
@@ -71,12 +70,16 @@ class _BoundText(TypeDecorator[str]):
 class Short(_BoundText):
     """Text with a greatest length in characters, e.g. ``Short(80)``."""
 
+    cache_ok = True
+
 
 class SortText(_BoundText):
     """A key to sort or match by, ordered by code point on both engines (COLLATE "C" on PostgreSQL).
 
     What is stored is made by the program (casefolded, accents stripped), so no locale is needed.
     """
+
+    cache_ok = True
 
     def __init__(self, length: int = 400) -> None:
         super().__init__(length)
