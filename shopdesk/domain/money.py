@@ -1,0 +1,142 @@
+"""Money as whole minor units of one currency (ISO 4217), and ways to split it without loss."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from gettext import gettext as _
+from typing import Self
+
+from shopdesk.domain.errors import RuleBroken
+from shopdesk.domain.numerals import NumberStyle, Threes, read_number
+from shopdesk.domain.rounding import round_half_up as round_half_up
+
+_MOST_MINOR = 999_999_999_999
+# Minor digits of ISO 4217 where they are not two; from memory, tested against CLDR for the common ones.
+_NO_DIGITS = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
+_THREE_DIGITS = "BHD IQD JOD KWD LYD OMR TND"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Currency:
+    """A currency by its ISO 4217 code and the number of its minor digits."""
+
+    code: str
+    digits: int
+
+
+def currency_of(code: str, *, field: str = "currency") -> Currency:
+    """The currency with this three-letter code in capitals; RuleBroken for anything else."""
+    if len(code) != 3 or not (code.isascii() and code.isalpha() and code.isupper()):
+        raise RuleBroken(_("A currency is written as its three capital letters, such as USD."), field)
+    digits = 0 if code in _NO_DIGITS else 3 if code in _THREE_DIGITS else 2
+    return Currency(code=code, digits=digits)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Money:
+    """An amount of one currency; amounts of two currencies are never mixed (ValueError)."""
+
+    minor: int
+    currency: Currency
+
+    def _other(self, other: Self) -> int:
+        if other.currency != self.currency:
+            raise ValueError(f"{self.currency.code} and {other.currency.code} do not mix")
+        return other.minor
+
+    def __add__(self, other: Self) -> "Money":
+        return Money(minor=self.minor + self._other(other), currency=self.currency)
+
+    def __sub__(self, other: Self) -> "Money":
+        return Money(minor=self.minor - self._other(other), currency=self.currency)
+
+    def __neg__(self) -> "Money":
+        return Money(minor=-self.minor, currency=self.currency)
+
+    def __lt__(self, other: Self) -> bool:
+        return self.minor < self._other(other)
+
+    def __le__(self, other: Self) -> bool:
+        return self.minor <= self._other(other)
+
+    def __str__(self) -> str:
+        return f"{amount_text(self.minor, self.currency)} {self.currency.code}"
+
+
+def amount_text(minor: int, currency: Currency) -> str:
+    """The amount with a dot and all its minor digits, without grouping: "1234.50", "-0.05"."""
+    sign = "-" if minor < 0 else ""
+    whole, part = divmod(abs(minor), 10**currency.digits)
+    return f"{sign}{whole}.{part:0{currency.digits}d}" if currency.digits else f"{sign}{whole}"
+
+
+def read_money(
+    text: str,
+    currency: Currency,
+    *,
+    field: str,
+    style: NumberStyle = NumberStyle.STRICT,
+    allow_negative: bool = False,
+) -> int:
+    """Read an amount such as "249.00" into minor units; more digits than the currency has are refused."""
+    wanted = _("an amount such as {example}").format(example=amount_text(249 * 10**currency.digits, currency))
+    threes = Threes.UNCLEAR if currency.digits == 3 else Threes.GROUP
+    written = read_number(text, field=field, wanted=wanted, style=style, threes=threes)
+    if written.rest:
+        sentence = _('"{typed}" has more than the amount in {code}. Please write only {wanted}.')
+        raise RuleBroken(sentence.format(typed=written.typed, code=currency.code, wanted=wanted), field)
+    if written.decimals > currency.digits:
+        sentence = _('"{typed}" has {given} decimals; {code} has {digits}. Please write {wanted}.')
+        raise RuleBroken(
+            sentence.format(
+                typed=written.typed,
+                given=written.decimals,
+                code=currency.code,
+                digits=currency.digits,
+                wanted=wanted,
+            ),
+            field,
+        )
+    minor = int(written.number * 10**currency.digits)
+    _refuse_amount(minor, written.typed, allow_negative, field)
+    return minor
+
+
+def _refuse_amount(minor: int, typed: str, allow_negative: bool, field: str) -> None:
+    if minor < 0 and not allow_negative:
+        raise RuleBroken(_('"{typed}" is below zero.').format(typed=typed), field)
+    if abs(minor) > _MOST_MINOR:
+        raise RuleBroken(_('"{typed}" is too large an amount.').format(typed=typed), field)
+
+
+def round_to_sum(exact: Sequence[Fraction], total: int) -> tuple[int, ...]:
+    """Round each value down or up so that they add up to ``total`` (largest remainder, then first).
+
+    ``total`` must be the sum of ``exact`` rounded down or up (ValueError otherwise).
+    """
+    floors = [value.numerator // value.denominator for value in exact]
+    missing = total - sum(floors)
+    rests = [value - floor for value, floor in zip(exact, floors, strict=True)]
+    if not 0 <= missing <= sum(1 for rest in rests if rest):
+        raise ValueError(f"{total} is not the rounded sum of the values")
+    upwards = sorted(range(len(rests)), key=lambda place: (-rests[place], place))[:missing]
+    return tuple(floor + (place in upwards) for place, floor in enumerate(floors))
+
+
+def share_out(total_minor: int, weights: Sequence[int]) -> tuple[int, ...]:
+    """Split an amount in the proportion of ``weights`` (each >= 0); every penny goes somewhere.
+
+    All weights zero share equally. Negative totals split like the positive ones, negated.
+    ValueError for negative weights, or when there is something to share and nobody to take it.
+    """
+    if any(weight < 0 for weight in weights):
+        raise ValueError("weights are not below zero")
+    if not weights:
+        if total_minor:
+            raise ValueError("nobody takes the amount")
+        return ()
+    whole = sum(weights)
+    parts = weights if whole else [1] * len(weights)
+    size = abs(total_minor)
+    shares = round_to_sum([Fraction(size * part, sum(parts)) for part in parts], size)
+    return shares if total_minor >= 0 else tuple(-share for share in shares)
