@@ -44,15 +44,15 @@ OTHER_WORDS = {
 HEAD = """\
 shopdesk is under the MIT licence (LICENSE). It stands on the work below; each keeps its own licence.
 
-Nothing of these packages is copied into this repository: packaging/start.py installs them, unchanged, from the
-versions and hashes in packaging/requirements.lock. Qt (in PySide6_Essentials and shiboken6) and psycopg are used
-under the LGPL, version 3, as separate libraries that you may replace by your own builds. pypdfium2 brings PDFium
-and psycopg-binary brings libpq and OpenSSL; their licences lie in the installed packages.
+Nothing of these packages is copied into this repository: packaging/start.py installs them, unchanged, from
+the versions and hashes in packaging/requirements.lock. Qt (in PySide6_Essentials and shiboken6) and psycopg
+are used under the LGPL, version 3, as separate libraries that you may replace by your own builds. pypdfium2
+brings PDFium, and psycopg-binary brings libpq and OpenSSL; their licences lie in the installed packages.
 
 What travels inside the repository
 ----------------------------------
-resources/fonts   IBM Plex Sans, SIL Open Font License 1.1, reserved font name "Plex" (resources/fonts/OFL.txt)
-resources/icons   Lucide icons, ISC licence, in part MIT (resources/icons/LICENSE)
+resources/fonts   IBM Plex Sans: SIL Open Font License 1.1, reserved font name "Plex" (OFL.txt there)
+resources/icons   Lucide icons: ISC licence, in part MIT (LICENSE there)
 """
 
 
