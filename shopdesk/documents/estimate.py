@@ -1,7 +1,10 @@
 """The estimate: what was asked, what it will cost, and the consent to it."""
 
 from dataclasses import dataclass
+from gettext import gettext as _
+from typing import Final
 
+from shopdesk.documents import blocks
 from shopdesk.documents.facts import (
     Authorisation,
     Party,
@@ -11,6 +14,13 @@ from shopdesk.documents.facts import (
     TextBlock,
     VehicleBlock,
 )
+from shopdesk.documents.fonts import Fonts
+from shopdesk.documents.page import Flow, PaperName, finish
+from shopdesk.documents.parts import Band, gap, paragraph, section, split, write_line
+from shopdesk.documents.stock import PaperSize
+from shopdesk.documents.theme import BODY, NOTE, SMALL_GAP, WIDE_GAP
+
+_WRITING_HEIGHT: Final = 30.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -45,3 +55,67 @@ class EstimatePaper:
     authorisations: tuple[Authorisation, ...] = ()
     warranty: str = ""
     texts: tuple[TextBlock, ...] = ()
+
+
+def render_estimate(paper: EstimatePaper, *, size: PaperSize, fonts: Fonts, copy_note: str = "") -> bytes:
+    """The estimate as a PDF. `copy_note` ("printed 4 Mar 2027 10:14") marks every page as a copy."""
+    title = _("Estimate {number}").format(number=paper.number)
+    flow = Flow(size=size, fonts=fonts, name=PaperName(shop=paper.shop.name, title=title))
+    blocks.head(flow, paper.shop, title)
+    blocks.heads_up(flow, _heading_facts(paper))
+    blocks.parties(flow, [(_("Customer"), paper.customer)], paper.vehicle)
+    blocks.text_blocks(flow, [TextBlock(title=_("What was asked"), text=paper.asked)])
+    blocks.price_table(flow, paper.lines)
+    _sums(flow, paper)
+    blocks.text_blocks(flow, [TextBlock(title=_("Replaced parts"), text=paper.replaced_parts)])
+    if paper.authorisations:
+        blocks.authorisations(flow, paper.authorisations)
+    else:
+        _to_sign(flow, paper)
+    blocks.text_blocks(flow, [TextBlock(title=_("Warranty"), text=paper.warranty), *paper.texts])
+    return finish(flow, copy_note)
+
+
+def _heading_facts(paper: EstimatePaper) -> list[tuple[str, str]]:
+    return [
+        (_("Revision"), paper.revision),
+        (_("Date and time"), " ".join(text for text in (paper.date, paper.time) if text)),
+        (_("Valid until"), paper.valid_until),
+        (_("Promised for"), paper.promised),
+        (_("Work order"), paper.work_order),
+        (_("Purchase order"), paper.po_number),
+    ]
+
+
+def _sums(flow: Flow, paper: EstimatePaper) -> None:
+    column = blocks.sums_column(flow)
+    bands = [*gap(SMALL_GAP), *blocks.sum_rows(flow.fonts, column, paper.subtotals)]
+    net = SumLine(label=_("Estimate before tax"), amount=paper.net)
+    if paper.taxes:
+        bands += blocks.sum_rows(flow.fonts, column, [net, *paper.taxes])
+        bands += blocks.grand_total(flow.fonts, column, SumLine(label=_("Total"), amount=paper.total))
+    else:
+        bands += blocks.grand_total(flow.fonts, column, net)
+        bands += paragraph(flow.fonts, column, _("Sales tax is added on the invoice."), NOTE)
+    flow.add(bands)
+
+
+def _to_sign(flow: Flow, paper: EstimatePaper) -> None:
+    """A sentence and lines for the customer's name, signature, date and time."""
+    words = paper.consent_words or _("I authorise the work listed above.")
+    most = _("At most {sum} before tax without asking me again.").format(sum=paper.authorise_up_to)
+    bands = section(flow.fonts, flow.column, _("Consent"))
+    bands += paragraph(flow.fonts, flow.column, words, BODY)
+    if paper.authorise_up_to:
+        bands += paragraph(flow.fonts, flow.column, most, BODY)
+    flow.add([*bands, _signature(flow)])
+
+
+def _signature(flow: Flow) -> Band:
+    labels = (_("Name"), _("Signature"), _("Date and time"))
+    places = split(flow.column, len(labels), of=len(labels), between=WIDE_GAP)
+    lines = [
+        write_line(flow.fonts, place, label, height=_WRITING_HEIGHT)
+        for place, label in zip(places, labels, strict=True)
+    ]
+    return Band(lines[0].height, tuple(ink for line in lines for ink in line.ink))

@@ -1,7 +1,9 @@
 """The invoice: frozen lines, taxes by rate, what was paid, and what identifies the fluid put in."""
 
 from dataclasses import dataclass
+from gettext import gettext as _
 
+from shopdesk.documents import blocks
 from shopdesk.documents.facts import (
     Authorisation,
     FluidUsed,
@@ -12,6 +14,11 @@ from shopdesk.documents.facts import (
     TextBlock,
     VehicleBlock,
 )
+from shopdesk.documents.fonts import Fonts
+from shopdesk.documents.page import Flow, PaperName, finish
+from shopdesk.documents.parts import Band, gap
+from shopdesk.documents.stock import PaperSize
+from shopdesk.documents.theme import GAP, LINE, STRONG
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -54,3 +61,47 @@ class InvoicePaper:
     warranty: str = ""
     texts: tuple[TextBlock, ...] = ()
     qr_text: str = ""
+
+
+def render_invoice(paper: InvoicePaper, *, size: PaperSize, fonts: Fonts, copy_note: str = "") -> bytes:
+    """The invoice as a PDF. `copy_note` ("printed 4 Mar 2027 10:14") marks every page as a copy."""
+    title = _("Invoice {number}").format(number=paper.number)
+    flow = Flow(size=size, fonts=fonts, name=PaperName(shop=paper.shop.name, title=title))
+    blocks.head(flow, paper.shop, title)
+    blocks.heads_up(flow, _heading_facts(paper))
+    blocks.parties(flow, [(_("Customer"), paper.customer), (_("Payer"), paper.payer)], paper.vehicle)
+    blocks.price_table(flow, paper.lines)
+    flow.add(_sums(flow, paper))
+    blocks.fluid_table(flow, paper.fluids, _("Fluid put in"))
+    blocks.notice(flow, paper.notes, STRONG, LINE)
+    blocks.text_blocks(flow, [TextBlock(title=_("Replaced parts"), text=paper.replaced_parts)])
+    blocks.authorisations(flow, paper.authorisations)
+    blocks.text_blocks(flow, [TextBlock(title=_("Warranty"), text=paper.warranty), *paper.texts])
+    return finish(flow, copy_note)
+
+
+def _heading_facts(paper: InvoicePaper) -> list[tuple[str, str]]:
+    return [
+        (_("Issued"), paper.issued_on),
+        (_("Work done"), paper.work_done_on),
+        (_("Pay by"), paper.pay_by),
+        (_("Work order"), paper.work_order),
+        (_("Purchase order"), paper.po_number),
+        (_("Currency"), paper.currency),
+    ]
+
+
+def _sums(flow: Flow, paper: InvoicePaper) -> list[Band]:
+    """Subtotals, taxes with the sum each was taken on, total, payments, balance; the symbol at the left."""
+    fonts, column = flow.fonts, blocks.sums_column(flow)
+    bands = blocks.sum_rows(fonts, column, paper.subtotals)
+    bands += blocks.sum_rows(fonts, column, [SumLine(label=_("Net"), amount=paper.net)])
+    bands += blocks.sum_rows(fonts, column, [_tax_sum(tax) for tax in paper.taxes])
+    bands += blocks.grand_total(fonts, column, SumLine(label=_("Total"), amount=paper.total))
+    bands += blocks.sum_rows(fonts, column, paper.paid)
+    bands += blocks.sum_rows(fonts, column, [SumLine(label=_("Balance due"), amount=paper.balance)], STRONG)
+    return [*gap(GAP), *blocks.with_symbol(flow, bands, paper.qr_text)]
+
+
+def _tax_sum(tax: TaxLine) -> SumLine:
+    return SumLine(label=_("{rate} on {base}").format(rate=tax.label, base=tax.base), amount=tax.amount)

@@ -1,9 +1,21 @@
 """The service record: what was measured, what follows from it, and how far it can be trusted."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from gettext import gettext as _
+from typing import Final
 
-from shopdesk.documents.facts import FluidUsed, Party, ShopHead, VehicleBlock
+from shopdesk.documents import blocks
+from shopdesk.documents.facts import FluidUsed, Party, ShopHead, TextBlock, VehicleBlock
+from shopdesk.documents.fonts import Face, Fonts
+from shopdesk.documents.ink import Shape
+from shopdesk.documents.page import Flow, PaperName, finish
+from shopdesk.documents.parts import Band, Column, Words, boxed, gap, paragraph, row, section, split
+from shopdesk.documents.stock import PaperSize
+from shopdesk.documents.theme import BODY, GAP, LABEL, LINE, NOTE, SMALL_GAP, STRONG, WIDE_GAP, Style
+
+_RESULT: Final = Style(size=11, leading=15, face=Face.STRONG)
 
 
 class ConditionState(StrEnum):
@@ -87,3 +99,162 @@ class ServiceRecordPaper:
     technicians: tuple[str, ...] = ()
     evidence_id: str = ""
     qr_text: str = ""
+
+
+def render_service_record(
+    paper: ServiceRecordPaper, *, size: PaperSize, fonts: Fonts, copy_note: str = ""
+) -> bytes:
+    """The service record as a PDF: the results first, then everything they rest on."""
+    title = _("Service record {number}").format(number=paper.number)
+    flow = Flow(size=size, fonts=fonts, name=PaperName(shop=paper.shop.name, title=title))
+    blocks.head(flow, paper.shop, title)
+    blocks.heads_up(flow, _heading_facts(paper))
+    blocks.parties(flow, [(_("Owner"), paper.owner)], paper.vehicle)
+    _results(flow, paper)
+    _facts(flow, paper.facts)
+    _balance(flow, paper)
+    _conditions(flow, paper.conditions)
+    _deviations(flow, paper.deviations)
+    blocks.fluid_table(flow, paper.fluids, _("Fluid put in"))
+    blocks.text_blocks(flow, _closing_texts(paper))
+    _evidence(flow, paper)
+    return finish(flow, copy_note)
+
+
+def _heading_facts(paper: ServiceRecordPaper) -> list[tuple[str, str]]:
+    return [
+        (_("Date"), paper.date),
+        (_("Service"), paper.service),
+        (_("Work order"), paper.work_order),
+        (_("Technician"), ", ".join(paper.technicians)),
+    ]
+
+
+def _results(flow: Flow, paper: ServiceRecordPaper) -> None:
+    """The sentences a reader looks for, in one frame."""
+    inner = Column(flow.column.x + GAP, flow.column.width - 2 * GAP)
+    new_fluid = [paper.new_fluid_range, paper.new_fluid_assumption]
+    stacks = [
+        (_("Level"), paper.level_verdict, [""]),
+        (_("As it came in"), paper.balance_result, [""]),
+        (_("New fluid now in the unit"), paper.new_fluid, new_fluid),
+        (_("Average fluid age"), paper.average_age, [""]),
+        (_("Next due"), paper.next_due, [paper.next_due_reason]),
+    ]
+    cells = [
+        [Words(label, LABEL), Words(text, _RESULT), *(Words(note, LABEL) for note in notes)]
+        for label, text, notes in stacks
+        if text
+    ]
+    bands: list[Band] = []
+    for start in range(0, len(cells), 2):
+        pair = cells[start : start + 2]
+        places = split(inner, len(pair), of=2, between=WIDE_GAP)
+        bands += [*(gap(SMALL_GAP) if bands else ()), *row(flow.fonts, places, pair)]
+    flow.add([*gap(GAP), *boxed(bands, flow.column, LINE, padding=5)])
+
+
+def _facts(flow: Flow, facts: Sequence[MeasuredFact]) -> None:
+    if facts:
+        columns = blocks.shares(flow.column, (0.36, 0.22, 0.14, 0.28))
+        titles = (_("What"), _("Value"), _("At"), _("Instrument"))
+        rows = [
+            row(
+                flow.fonts,
+                columns,
+                [
+                    [Words(fact.what)],
+                    [Words(fact.value, STRONG)],
+                    [Words(fact.at)],
+                    [Words(fact.instrument)],
+                ],
+            )
+            for fact in facts
+        ]
+        blocks.plain_table(flow, _("Measured"), columns, titles, rows)
+
+
+def _balance(flow: Flow, paper: ServiceRecordPaper) -> None:
+    """The terms as they enter, their figures aligned, and the result in words beneath."""
+    if not paper.balance:
+        return
+    columns = blocks.shares(flow.column, (0.04, 0.44, 0.18, 0.16, 0.18), right=(2, 3, 4))
+    titles = ("", _("Volume"), _("Value"), _("At"), _("Read to"))
+    rows = [
+        row(
+            flow.fonts,
+            columns,
+            [
+                [Words(term.sign, STRONG)],
+                [Words(term.what)],
+                *([Words(text)] for text in (term.value, term.at, term.spread)),
+            ],
+        )
+        for term in paper.balance
+    ]
+    blocks.plain_table(flow, _("Fluid balance"), columns, titles, rows)
+    result = paragraph(flow.fonts, flow.column, paper.balance_result, STRONG)
+    note = paragraph(flow.fonts, flow.column, paper.balance_note, NOTE)
+    flow.add([*gap(SMALL_GAP), *result, *note])
+
+
+_MARKS: Final = {
+    ConditionState.MET: Shape.DOT,
+    ConditionState.NOT_MET: Shape.TRIANGLE,
+    ConditionState.NOT_RECORDED: Shape.DIAMOND,
+}
+
+
+def _state_words(state: ConditionState) -> str:
+    words = {
+        ConditionState.MET: _("met"),
+        ConditionState.NOT_MET: _("not met"),
+        ConditionState.NOT_RECORDED: _("not recorded"),
+    }
+    return words[state]
+
+
+def _conditions(flow: Flow, conditions: Sequence[LevelCondition]) -> None:
+    """Every condition of the level, each with a drawn mark and the word for it."""
+    if conditions:
+        columns = blocks.shares(flow.column, (0.2, 0.48, 0.32))
+        titles = (_("State"), _("Condition"), _("Recorded"))
+        rows = [row(flow.fonts, columns, _condition_cells(condition)) for condition in conditions]
+        blocks.plain_table(flow, _("Conditions of the level"), columns, titles, rows)
+
+
+def _condition_cells(condition: LevelCondition) -> list[list[Words]]:
+    style = BODY if condition.state is ConditionState.MET else STRONG
+    return [
+        [Words(_state_words(condition.state), style, _MARKS[condition.state])],
+        [Words(condition.text)],
+        [Words(condition.value)],
+    ]
+
+
+def _deviations(flow: Flow, deviations: Sequence[Deviation]) -> None:
+    if deviations:
+        columns = blocks.shares(flow.column, (0.42, 0.58))
+        titles = (_("What"), _("Reason"))
+        rows = [
+            row(flow.fonts, columns, [[Words(deviation.what)], [Words(deviation.reason)]])
+            for deviation in deviations
+        ]
+        blocks.plain_table(flow, _("Done otherwise than the sheet says"), columns, titles, rows)
+
+
+def _closing_texts(paper: ServiceRecordPaper) -> list[TextBlock]:
+    return [
+        TextBlock(title=_("Specification asked for"), text=paper.specification),
+        TextBlock(title=_("Where the sheet comes from"), text=paper.source),
+    ]
+
+
+def _evidence(flow: Flow, paper: ServiceRecordPaper) -> None:
+    """The short code of the record in the shop's books, and the same facts as a symbol."""
+    column = blocks.sums_column(flow) if paper.qr_text else flow.column
+    bands = section(flow.fonts, column, _("This record"))
+    if paper.evidence_id:
+        words = _("Code in the shop's books: {code}").format(code=paper.evidence_id)
+        bands += paragraph(flow.fonts, column, words)
+    flow.add(blocks.with_symbol(flow, bands, paper.qr_text))

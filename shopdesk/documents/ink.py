@@ -1,0 +1,147 @@
+"""What can stand on a page, and how it is put there. Positions count from the page's top left, in points.
+
+User text reaches a page only as a drawn string: nothing on the way reads markup.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from reportlab.pdfgen.canvas import Canvas
+
+from shopdesk.documents.fonts import Face
+
+
+class Shape(StrEnum):
+    """Marks that are drawn, because the typeface has no glyph for them."""
+
+    DOT = "dot"
+    DIAMOND = "diamond"
+    TRIANGLE = "triangle"
+    CAUTION = "caution"
+    SQUARE = "square"
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A string; x at its left end, y at its baseline."""
+
+    x: float
+    y: float
+    text: str
+    face: Face
+    size: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A straight line."""
+
+    x: float
+    y: float
+    to_x: float
+    to_y: float
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """An empty rectangle; x, y its top left corner."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A drawn mark in a square of `size` whose top left corner is x, y."""
+
+    x: float
+    y: float
+    size: float
+    shape: Shape
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """A matrix symbol; each run is (row, first column, modules) of dark modules; x, y the top left of the
+    modules."""
+
+    x: float
+    y: float
+    module: float
+    runs: tuple[tuple[int, int, int], ...]
+
+
+Ink = Text | Rule | Box | Mark | Symbol
+
+
+class Page:
+    """One page of a reportlab canvas, addressed from its top left corner."""
+
+    def __init__(self, canvas: Canvas, height: float) -> None:
+        self._canvas = canvas
+        self._height = height
+
+    def put(self, ink: Ink, dx: float, dy: float) -> None:
+        """Draw one thing, moved by dx, dy."""
+        x, y = ink.x + dx, self._height - ink.y - dy
+        match ink:
+            case Text():
+                self._canvas.setFont(ink.face.value, ink.size)
+                self._canvas.drawString(x, y, ink.text)
+            case Rule():
+                self._canvas.setLineWidth(ink.weight)
+                self._canvas.line(x, y, ink.to_x + dx, self._height - ink.to_y - dy)
+            case Box():
+                self._canvas.setLineWidth(ink.weight)
+                self._canvas.rect(x, y - ink.height, ink.width, ink.height)
+            case Mark():
+                self._mark(ink.shape, x, y, ink.size)
+            case Symbol():
+                self._symbol(ink, x, y)
+
+    def _symbol(self, symbol: Symbol, x: float, y: float) -> None:
+        path, module = self._canvas.beginPath(), symbol.module
+        for row, column, count in symbol.runs:
+            path.rect(x + column * module, y - (row + 1) * module, count * module, module)
+        self._canvas.drawPath(path, stroke=0, fill=1)
+
+    def _mark(self, shape: Shape, x: float, y: float, size: float) -> None:
+        half = size / 2
+        if shape is Shape.DOT:
+            self._canvas.circle(x + half, y - half, half * 0.8, stroke=0, fill=1)
+        elif shape is Shape.DIAMOND:
+            corners = ((x + half, y), (x + size, y - half), (x + half, y - size), (x, y - half))
+            self._outline(corners, weight=size * 0.12)
+        elif shape is Shape.TRIANGLE:
+            self._outline(_triangle(x, y, size), weight=0, fill=1)
+        elif shape is Shape.CAUTION:
+            self._caution(x, y, size)
+        else:
+            self._canvas.setLineWidth(0.9)
+            self._canvas.rect(x, y - size, size, size)
+
+    def _caution(self, x: float, y: float, size: float) -> None:
+        """A warning triangle: outline, and an exclamation mark of a stroke and a dot."""
+        self._outline(_triangle(x, y, size), weight=size * 0.1)
+        middle = x + size / 2
+        self._canvas.setLineWidth(size * 0.12)
+        self._canvas.line(middle, y - size * 0.4, middle, y - size * 0.65)
+        self._canvas.circle(middle, y - size * 0.79, size * 0.065, stroke=0, fill=1)
+
+    def _outline(self, corners: tuple[tuple[float, float], ...], *, weight: float, fill: int = 0) -> None:
+        path = self._canvas.beginPath()
+        path.moveTo(*corners[0])
+        for corner in corners[1:]:
+            path.lineTo(*corner)
+        path.close()
+        self._canvas.setLineJoin(1)
+        self._canvas.setLineWidth(weight)
+        self._canvas.drawPath(path, stroke=0 if fill else 1, fill=fill)
+
+
+def _triangle(x: float, y: float, size: float) -> tuple[tuple[float, float], ...]:
+    return ((x + size / 2, y - size * 0.06), (x + size, y - size * 0.94), (x, y - size * 0.94))
