@@ -63,13 +63,13 @@ def locked_names(lock: Path) -> list[str]:
 
 def licence_of(about: metadata.PackageMetadata) -> str:
     """Return the SPDX expression of an installed package, or its own words where we know none for them."""
-    words = [about.get("License-Expression") or "", (about.get("License") or "").split(", Copyright")[0]]
+    words = [about[key] for key in ("License-Expression", "License") if key in about]
     words += [
         line.rsplit("::", 1)[-1].strip()
         for line in about.get_all("Classifier") or []
         if line.startswith("License ::")
     ]
-    said = next((word.strip() for word in words if word.strip()), "nothing")
+    said = next((word.strip() for word in words if word.strip()), "nothing").split(", Copyright")[0]
     return OTHER_WORDS.get(said, said)
 
 
