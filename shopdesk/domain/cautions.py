@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from enum import StrEnum
 from gettext import gettext as _
 
-from shopdesk.domain.methods import HIGH_VOLTAGE_KINDS, SELECTOR_KINDS, LevelMethod, ServiceMethod
+from shopdesk.domain.methods import HIGH_VOLTAGE_KINDS, SELECTOR_KINDS, LevelMethod, ServiceMethod, UnitKind
 from shopdesk.domain.order import Step
 from shopdesk.domain.words import N_
 
@@ -103,8 +103,8 @@ def deferral() -> str:
     return _(DEFERRAL)
 
 
-def cautions_for_step(step: Step, *, kind: str, level_method: LevelMethod) -> tuple[Caution, ...]:
-    """What to show when ``step`` of a unit of ``kind`` (a UnitKind) is at hand."""
+def cautions_for_step(step: Step, *, kind: UnitKind, level_method: LevelMethod) -> tuple[Caution, ...]:
+    """What to show when ``step`` of a unit of ``kind`` is at hand."""
     cautions = [*_BY_STEP[step]]
     if kind in HIGH_VOLTAGE_KINDS:
         cautions.append(Caution.HIGH_VOLTAGE)
@@ -114,7 +114,7 @@ def cautions_for_step(step: Step, *, kind: str, level_method: LevelMethod) -> tu
 
 
 def cautions_for(
-    kind: str, *, level_method: LevelMethod, service_method: ServiceMethod, wheel_off: bool = False
+    kind: UnitKind, *, level_method: LevelMethod, service_method: ServiceMethod, wheel_off: bool = False
 ) -> tuple[Caution, ...]:
     """Every caution a job on this unit needs, each once, in the order of the work.
 

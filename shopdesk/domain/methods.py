@@ -39,10 +39,10 @@ class ServiceMethod(StrEnum):
     FLOW_THROUGH = N_("flow-through exchange")
 
 
-SELECTOR_KINDS: frozenset[str] = frozenset({UnitKind.AUTOMATIC, UnitKind.CVT, UnitKind.DUAL_CLUTCH})
+SELECTOR_KINDS: frozenset[UnitKind] = frozenset({UnitKind.AUTOMATIC, UnitKind.CVT, UnitKind.DUAL_CLUTCH})
 """Kinds whose level is set after the engine ran and the selector was cycled (common practice, no source)."""
 
-HIGH_VOLTAGE_KINDS: frozenset[str] = frozenset({UnitKind.HYBRID_TRANSAXLE, UnitKind.REDUCTION_GEAR})
+HIGH_VOLTAGE_KINDS: frozenset[UnitKind] = frozenset({UnitKind.HYBRID_TRANSAXLE, UnitKind.REDUCTION_GEAR})
 
 
 def lets_fluid_run_out(method: LevelMethod) -> bool:

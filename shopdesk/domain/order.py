@@ -14,7 +14,7 @@ from enum import StrEnum
 from gettext import gettext as _
 from itertools import combinations, product
 
-from shopdesk.domain.methods import SELECTOR_KINDS, LevelMethod, ServiceMethod
+from shopdesk.domain.methods import SELECTOR_KINDS, LevelMethod, ServiceMethod, UnitKind
 from shopdesk.domain.words import N_
 
 
@@ -70,13 +70,13 @@ _RUNNING_LEVELS = (LevelMethod.OVERFLOW_TUBE, LevelMethod.DIPSTICK)
 
 def usual_order(
     level_method: LevelMethod,
-    kind: str,
+    kind: UnitKind,
     has_drain_plug: bool,
     *,
     has_fill_plug: bool = True,
     service_method: ServiceMethod = ServiceMethod.SINGLE,
 ) -> tuple[Precedence, ...]:
-    """The order for a unit whose sheet gives none; ``kind`` is a UnitKind.
+    """The order for a unit whose sheet gives none.
 
     Engine and selector have a place only where the level needs them. Without a drain plug the
     fluid is sucked out through the fill hole; without a fill plug the unit is filled from below.
