@@ -18,10 +18,10 @@ from typing import Any
 
 from sqlalchemy import BigInteger, ColumnElement, Connection, Engine, cast, create_engine, event, func
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, OperationalError
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import QueuePool
 
-from shopdesk.domain.errors import RuleBroken
+from shopdesk.persistence.troubles import DatabaseRefused, troubles_in_words
 
 APPLICATION_ID = 0x53686F70
 """Marks a SQLite file as a shop's database (the four bytes read "Shop")."""
@@ -29,17 +29,8 @@ APPLICATION_ID = 0x53686F70
 BUSY_SECONDS = 5
 """How long a use case waits for another program's lock before it gives up."""
 
-_LOCK_NOT_AVAILABLE = "55P03"  # PostgreSQL's SQLSTATE for a lock_timeout that ran out
 _WRITE = "shopdesk_write"
 _FOREIGN_KEYS = "shopdesk_foreign_keys"
-
-
-class DatabaseRefused(RuleBroken):
-    """The database named is not one this program may open; nothing in it was changed."""
-
-
-class DatabaseBusy(RuleBroken):
-    """Somebody else held the database too long; the use case kept nothing and can be tried again."""
 
 
 class Database:
@@ -64,18 +55,19 @@ class Database:
         """Give a connection that sees one state of the shop and cannot write.
 
         Leave it before anything is drawn or rendered: on a SQLite without safe write-ahead logging no
-        writer can commit while a read is open. Raises DatabaseBusy.
+        writer can commit while a read is open. Raises DatabaseBusy and DatabaseUnreachable.
         """
-        with _busy_in_words(), self._reading.begin() as connection:
+        with troubles_in_words(), self._reading.begin() as connection:
             yield connection
 
     @contextmanager
     def write(self) -> Iterator[Connection]:
         """Give a connection whose work is kept whole on leaving, or not at all on an exception.
 
-        Raises DatabaseBusy when another writer held on for longer than BUSY_SECONDS.
+        Raises DatabaseBusy when another writer held on for longer than BUSY_SECONDS, and
+        DatabaseUnreachable.
         """
-        with _busy_in_words(), self._writing.begin() as connection:
+        with troubles_in_words(), self._writing.begin() as connection:
             yield connection
 
     @contextmanager
@@ -86,7 +78,7 @@ class Database:
         children with it. The connection is thrown away afterwards.
         """
         options = {_WRITE: True, _FOREIGN_KEYS: "OFF"}
-        with _busy_in_words(), self.engine.connect().execution_options(**options) as connection:
+        with troubles_in_words(), self.engine.connect().execution_options(**options) as connection:
             try:
                 with connection.begin():
                     yield connection
@@ -176,23 +168,3 @@ def _postgres_database(url: str) -> Database:
 def _snapshot_face(engine: Engine) -> Engine:
     """Let every statement of one read see the same state, as on SQLite."""
     return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
-
-
-@contextmanager
-def _busy_in_words() -> Iterator[None]:
-    """Turn a lock that was waited for in vain into a sentence."""
-    try:
-        yield
-    except OperationalError as error:
-        if not _is_busy(error):
-            raise
-        raise DatabaseBusy(
-            _("Another program is using the shop's database. Nothing was kept; please try again.")
-        ) from error
-
-
-def _is_busy(error: OperationalError) -> bool:
-    cause = error.orig
-    if isinstance(cause, sqlite3.OperationalError):
-        return cause.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
-    return getattr(cause, "sqlstate", None) == _LOCK_NOT_AVAILABLE

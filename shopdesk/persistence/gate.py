@@ -5,7 +5,8 @@ from __future__ import annotations
 from gettext import gettext as _
 from pathlib import Path
 
-from shopdesk.persistence.engine import APPLICATION_ID, DatabaseRefused
+from shopdesk.persistence.engine import APPLICATION_ID
+from shopdesk.persistence.troubles import DatabaseRefused
 
 _MAGIC = b"SQLite format 3\0"  # "The database header", sqlite.org/fileformat2.html
 _APPLICATION_ID_AT = 68

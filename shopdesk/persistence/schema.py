@@ -13,9 +13,10 @@ from pathlib import Path
 from sqlalchemy import Connection, func, inspect, select, text
 
 from shopdesk import __version__
-from shopdesk.persistence.engine import APPLICATION_ID, Database, DatabaseRefused, sqlite_database
+from shopdesk.persistence.engine import APPLICATION_ID, Database, sqlite_database
 from shopdesk.persistence.gate import check_file
 from shopdesk.persistence.guards import missing_guards
+from shopdesk.persistence.troubles import DatabaseRefused
 
 _MIGRATION_LOCK = 0x53686F70_0002  # PostgreSQL's lock for "who may change the layout"
 _MIGRATION_WAIT = "60s"
@@ -34,10 +35,10 @@ def migrate(database: Database, migrations: Path) -> str:
         _make_or_check(database.file, migrations)
     with database.read() as connection:
         layout = _layout_or_refusal(connection, layouts)
-    if layout != layouts[-1]:
-        _upgrade(database, migrations)
-    with database.read() as connection:
-        _refuse_unguarded(connection)
+        if layout == layouts[-1]:
+            _refuse_unguarded(connection)
+            return layout
+    _upgrade(database, migrations)
     return layouts[-1]
 
 
@@ -128,6 +129,7 @@ def _upgrade(database: Database, migrations: Path) -> None:
         _run_versions(connection, migrations)
         if database.is_sqlite:
             _refuse_broken_links(connection)
+        _refuse_unguarded(connection)
 
 
 def _run_versions(connection: Connection, migrations: Path) -> None:
