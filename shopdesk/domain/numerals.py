@@ -18,9 +18,12 @@ MOST_CHARACTERS = 40
 
 _SPLIT = re.compile(r"(?P<sign>[+-]?)(?P<number>\.?[0-9][0-9 .,]*)(?P<rest>.*)", re.DOTALL)
 _STRICT = re.compile(r"[0-9]+(\.[0-9]+)?")
-_DOT_DECIMAL = re.compile(r"(?:[0-9]+|[0-9]{1,3}(?: [0-9]{3})+|[0-9]{1,3}(?:,[0-9]{3})+)?(?:\.[0-9]+)?")
-_COMMA_DECIMAL = re.compile(r"(?:[0-9]+|[0-9]{1,3}(?: [0-9]{3})+|[0-9]{1,3}(?:\.[0-9]{3})+),[0-9]+")
-_GROUPS_ONLY = re.compile(r"[0-9]{1,3}(?:,[0-9]{3}){2,}|[0-9]{1,3}(?:\.[0-9]{3}){2,}")
+# A group of thousands never begins with zero: "0,125" is an eighth.
+_DOT_DECIMAL = re.compile(
+    r"(?:[0-9]+|[1-9][0-9]{0,2}(?: [0-9]{3})+|[1-9][0-9]{0,2}(?:,[0-9]{3})+)?(?:\.[0-9]+)?"
+)
+_COMMA_DECIMAL = re.compile(r"(?:[0-9]+|[1-9][0-9]{0,2}(?: [0-9]{3})+|[1-9][0-9]{0,2}(?:\.[0-9]{3})+),[0-9]+")
+_GROUPS_ONLY = re.compile(r"[1-9][0-9]{0,2}(?:(?:,[0-9]{3}){2,}|(?:\.[0-9]{3}){2,})")
 _UNCLEAR_COMMA = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 _UNCLEAR_DOT = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _NARROW_SPACES = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u2212": "-"})

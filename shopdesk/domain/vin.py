@@ -17,7 +17,7 @@ _VALUES = {
     **{digit: int(digit) for digit in "0123456789"},
     **dict(zip("ABCDEFGH", range(1, 9), strict=True)),
     **dict(zip("JKLMN", range(1, 6), strict=True)),
-    **{"P": 7, "R": 9},
+    "P": 7, "R": 9,
     **dict(zip("STUVWXYZ", range(2, 10), strict=True)),
 }
 _WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
@@ -46,7 +46,8 @@ def read_vin(text: str, *, field: str = "vin", unusual: bool = False) -> VinRead
         raise RuleBroken(
             _("A VIN has 17 characters; this text has {length}.").format(length=len(text)), field
         )
-    vin = re.sub("[ -]", "", text).upper()
+    # Capitals of other scripts can be A to Z: "ſ" must not pass as S.
+    vin = re.sub("[ -]", "", text).upper() if text.isascii() else text
     if not vin:
         raise RuleBroken(_("The VIN is empty; it has 17 letters and digits."), field)
     if _WELL_FORMED.fullmatch(vin):
