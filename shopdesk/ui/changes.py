@@ -66,9 +66,7 @@ class Bus:
 class Watch(QObject):
     """Looks at the database's own change mark now and then and announces everything if it moved."""
 
-    def __init__(
-        self, background: Background, bus: Bus, mark: Callable[[], int], seconds: int = 30
-    ) -> None:
+    def __init__(self, background: Background, bus: Bus, mark: Callable[[], int], seconds: int = 30) -> None:
         super().__init__()
         self._background = background
         self._bus = bus

@@ -68,14 +68,11 @@ class CrashHandler(QObject):
         self._told.add(fault)
         self._say(
             _(
-                "Something went wrong in the program. What you typed is kept. "
-                "The details are in {place}."
+                "Something went wrong in the program. What you typed is kept. The details are in {place}."
             ).format(place=self._log_place)
         )
 
-    def _uncaught(
-        self, kind: type[BaseException], error: BaseException, trace: TracebackType | None
-    ) -> None:
+    def _uncaught(self, kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if issubclass(kind, KeyboardInterrupt):
             self._before[0](kind, error, trace)
             return

@@ -114,4 +114,3 @@ class Drafts:
         for keeper in list(self._keepers):
             if isValid(keeper):
                 keeper.flush_if_waiting()
-

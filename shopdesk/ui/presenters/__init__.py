@@ -1,0 +1,1 @@
+"""Text and numbers for screens, made without Qt."""

@@ -1,0 +1,165 @@
+"""Qt's own inputs with the few habits the program wants of them.
+
+Each offers the same: ``typed`` gives its text, ``put`` sets it without telling, ``changed`` tells of a
+change by the person, ``entered`` that Enter was pressed.
+"""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QWheelEvent
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, QWidget
+
+_ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+
+
+class Line(QLineEdit):
+    """One line. With ``select_all`` a click into it selects everything, as the Tab key does."""
+
+    entered = Signal()
+    changed = Signal()
+
+    def __init__(self, *, select_all: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._select_all = select_all
+        self._fresh = False
+        self.returnPressed.connect(self.entered)
+        self.textChanged.connect(lambda _text: self.changed.emit())
+
+    def typed(self) -> str:
+        """Return the text."""
+        return self.text()
+
+    def put(self, text: str) -> None:
+        """Set the text without telling."""
+        self.blockSignals(True)
+        self.setText(text)
+        self.blockSignals(False)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Remember that the field was just entered by a click."""
+        super().focusInEvent(event)
+        self._fresh = event.reason() is Qt.FocusReason.MouseFocusReason
+        if self._select_all:
+            self.selectAll()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Select everything at the first click, unless a part was marked with the mouse."""
+        super().mouseReleaseEvent(event)
+        if self._select_all and self._fresh and not self.hasSelectedText():
+            self.selectAll()
+        self._fresh = False
+
+
+class Pick(QComboBox):
+    """A list to pick from. Enter goes on; the wheel turns it only while it has the keyboard."""
+
+    entered = Signal()
+    changed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(6)
+        self.currentIndexChanged.connect(lambda _place: self.changed.emit())
+
+    def offer(self, choices: Sequence[tuple[str, str]]) -> None:
+        """Offer other choices (key, words); the one chosen stays if it is among them."""
+        chosen = self.typed()
+        self.blockSignals(True)
+        self.clear()
+        for key, words in choices:
+            self.addItem(words, key)
+        self.setCurrentIndex(max(0, self.findData(chosen)))
+        self.blockSignals(False)
+
+    def typed(self) -> str:
+        """Return the key of the choice."""
+        return str(self.currentData() or "")
+
+    def put(self, text: str) -> None:
+        """Choose a key without telling; an unknown key leaves the choice as it is."""
+        place = self.findData(text)
+        if place >= 0:
+            self.blockSignals(True)
+            self.setCurrentIndex(place)
+            self.blockSignals(False)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter goes on to the next field."""
+        if event.key() in _ENTER:
+            self.entered.emit()
+            return
+        super().keyPressEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Leave the wheel to the page while another field has the keyboard."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+class Notes(QPlainTextEdit):
+    """Several lines. Tab leaves it; Enter makes a new line."""
+
+    entered = Signal()
+    changed = Signal()
+
+    def __init__(self, lines: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._lines = lines
+        self.setTabChangesFocus(True)
+        self.textChanged.connect(self._tell)
+        self._quiet = False
+        self.fit()
+
+    def typed(self) -> str:
+        """Return the text."""
+        return self.toPlainText()
+
+    def put(self, text: str) -> None:
+        """Set the text without telling."""
+        self._quiet = True
+        self.setPlainText(text)
+        self._quiet = False
+
+    def _tell(self) -> None:
+        if not self._quiet:
+            self.changed.emit()
+
+    def fit(self) -> None:
+        """Take the height of its lines at the text size in force."""
+        self.setFixedHeight(self.fontMetrics().lineSpacing() * self._lines + 18)
+
+
+class Check(QCheckBox):
+    """A tick: "yes" or nothing. Enter goes on, Space ticks."""
+
+    entered = Signal()
+    changed = Signal()
+
+    def __init__(self, words: str, parent: QWidget | None = None) -> None:
+        super().__init__(words, parent)
+        self.toggled.connect(lambda _on: self.changed.emit())
+
+    def typed(self) -> str:
+        """Return "yes" or nothing."""
+        return "yes" if self.isChecked() else ""
+
+    def put(self, text: str) -> None:
+        """Tick or clear without telling."""
+        self.blockSignals(True)
+        self.setChecked(bool(text))
+        self.blockSignals(False)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter goes on to the next field."""
+        if event.key() in _ENTER:
+            self.entered.emit()
+            return
+        super().keyPressEvent(event)
+
+
+Control = Line | Pick | Notes | Check

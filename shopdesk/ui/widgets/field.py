@@ -1,0 +1,219 @@
+"""A field: a label, an input, and one line beneath that helps, shows the value read, or says what is wrong.
+
+A field never changes or loses what was typed. A reader, handed in, turns the text into the words to show
+beneath (the value in the shop's unit) or raises RuleBroken; the sentence then stands beside the field
+once the person has left it.
+"""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+
+from shopdesk.domain.errors import RuleBroken
+from shopdesk.ui.theme.look import Look
+from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, TextRole
+from shopdesk.ui.widgets.controls import Control
+from shopdesk.ui.widgets.plain_label import PlainLabel, button_text
+from shopdesk.ui.widgets.state_mark import State, draw_mark
+
+Reader = Callable[[str], str]
+
+
+class _Mark(QWidget):
+    """The triangle before a sentence that says what is wrong."""
+
+    def __init__(self, look: Look, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._look = look
+        self.setFixedSize(look.px(12), look.px(16))
+        look.changed.connect(lambda: self.setFixedSize(look.px(12), look.px(16)))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        side = self._look.px(10)
+        painter = QPainter(self)
+        box = QRectF(0, (self.height() - side) / 2, side, side)
+        draw_mark(painter, box, State.LATE, self._look.colour("late"))
+        painter.end()
+
+
+class LabelledField(QWidget):
+    """What all fields share. ``edited``: the person changed it; ``entered``: Enter, go on."""
+
+    edited = Signal()
+    entered = Signal()
+
+    def __init__(
+        self,
+        look: Look,
+        name: str,
+        label: str,
+        control: Control,
+        *,
+        unit: str = "",
+        help_line: str = "",
+        more_help: str = "",
+        reader: Reader | None = None,
+        bay: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        """``name`` is what a refusal calls the field; ``more_help`` is what F1 shows."""
+        super().__init__(parent)
+        self._look = look
+        self._name = name
+        self._help = help_line
+        self._more_help = more_help
+        self._reader = reader
+        self._error = ""
+        self._control = control
+        self._label = PlainLabel(button_text(label), TextRole.BODY if bay else TextRole.HELP, strong=True)
+        self._label.setBuddy(control)
+        self._unit = PlainLabel(unit, TextRole.VALUE if bay else TextRole.BODY, tone="ink2")
+        self._unit.setVisible(bool(unit))
+        self._beneath = PlainLabel(help_line, TextRole.HELP, tone="ink2", wrap=True)
+        self._mark = _Mark(look, self)
+        self._mark.hide()
+        control.setAccessibleName(f"{label} ({unit})" if unit else label)
+        control.setAccessibleDescription(help_line)
+        control.setProperty("part", "bay" if bay else control.property("part"))
+        control.installEventFilter(self)
+        self.setFocusProxy(control)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self._lay_out()
+        control.entered.connect(self.entered)
+        control.changed.connect(self._changed)
+
+    @property
+    def name(self) -> str:
+        """The name a refusal uses for the field."""
+        return self._name
+
+    @property
+    def control(self) -> Control:
+        """The input itself."""
+        return self._control
+
+    @property
+    def label(self) -> str:
+        """The words above the input."""
+        return self._label.text().replace("&&", "&")
+
+    @property
+    def help_words(self) -> str:
+        """What F1 shows."""
+        return self._more_help or self._help
+
+    @property
+    def error(self) -> str:
+        """The sentence that stands beside the field, or nothing."""
+        return self._error
+
+    @property
+    def beneath(self) -> str:
+        """The line beneath the input as it is shown now."""
+        return self._beneath.text()
+
+    def text(self) -> str:
+        """Return what stands in the field, right or wrong."""
+        return self._control.typed()
+
+    def set_text(self, text: str) -> None:
+        """Put a text in; it counts as the program's, not the person's."""
+        self._control.put(text)
+        self.clear_error()
+        self._show_reading()
+
+    def set_help(self, help_line: str) -> None:
+        """Change the line that helps."""
+        self._help = help_line
+        if not self._error:
+            self._control.setAccessibleDescription(help_line)
+            self._show_reading()
+
+    def set_unit(self, unit: str) -> None:
+        """Change the unit beside the input."""
+        self._unit.setText(unit)
+        self._unit.setVisible(bool(unit))
+        self._control.setAccessibleName(f"{self.label} ({unit})" if unit else self.label)
+
+    def set_error(self, sentence: str) -> None:
+        """Say what is wrong beside the field; the text stays."""
+        self._error = sentence
+        self._say(sentence, "late")
+        self._mark.show()
+        self._control.setAccessibleDescription(sentence)
+        self._set_wrong(True)
+
+    def clear_error(self) -> None:
+        """Take back what was said to be wrong."""
+        if not self._error:
+            return
+        self._error = ""
+        self._mark.hide()
+        self._control.setAccessibleDescription(self._help)
+        self._set_wrong(False)
+        self._show_reading()
+
+    def check(self) -> bool:
+        """Read the text now and say what is wrong with it; whether it can be read."""
+        if self._reader is None or not self.text().strip():
+            return not self._error
+        try:
+            self._reader(self.text())
+        except RuleBroken as refusal:
+            self.set_error(refusal.sentence)
+            return False
+        return not self._error
+
+    def hide_label(self) -> None:
+        """Leave out the label, for an input that carries its own words."""
+        self._label.hide()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Check the text when the person leaves the input."""
+        if watched is self._control and event.type() is QEvent.Type.FocusOut:
+            self.check()
+        return super().eventFilter(watched, event)
+
+    def _changed(self) -> None:
+        self.clear_error()
+        self._show_reading()
+        self.edited.emit()
+
+    def _show_reading(self) -> None:
+        shown = ""
+        if self._reader is not None and self.text().strip():
+            try:
+                shown = self._reader(self.text())
+            except RuleBroken:
+                shown = ""
+        self._say(shown or self._help, "ink" if shown else "ink2")
+
+    def _say(self, words: str, tone: str) -> None:
+        self._beneath.set_tone(tone)
+        self._beneath.setText(words)
+        self._beneath.setMinimumHeight(self._look.px(16))
+
+    def _set_wrong(self, wrong: bool) -> None:
+        self._control.setProperty("wrong", wrong)
+        self._control.style().unpolish(self._control)
+        self._control.style().polish(self._control)
+
+    def _lay_out(self) -> None:
+        look = self._look
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(GAP_TIGHT))
+        column.addWidget(self._label)
+        row = QHBoxLayout()
+        row.setSpacing(look.px(GAP))
+        row.addWidget(self._control, 1)
+        row.addWidget(self._unit)
+        column.addLayout(row)
+        beneath = QHBoxLayout()
+        beneath.setSpacing(look.px(GAP_TIGHT))
+        beneath.addWidget(self._mark, 0, Qt.AlignmentFlag.AlignTop)
+        beneath.addWidget(self._beneath, 1)
+        self._beneath.setMinimumHeight(look.px(16))
+        column.addLayout(beneath)
