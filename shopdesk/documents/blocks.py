@@ -52,7 +52,7 @@ from shopdesk.documents.theme import (
 )
 
 SUMS_SHARE: Final = 0.52
-PAPER_MODULE_MM: Final = 0.42
+_PAPER_MODULE: Final = module_points(PAPER_DPI, at_least_mm=0.42)
 _BETWEEN: Final = 12.0
 
 
@@ -108,10 +108,10 @@ def price_table(flow: Flow, lines: Sequence[PriceLine]) -> None:
 
 
 def _price_cells(line: PriceLine) -> list[Cell]:
-    under = [Words(text, LABEL) for text in (line.condition, *line.detail)]
+    under = " · ".join(text for text in (line.condition, *line.detail) if text)
     return [
         [Words(line.kind)],
-        [Words(line.text), *under],
+        [Words(line.text), Words(under, LABEL)],
         [Words(line.quantity)],
         [Words(line.unit)],
         [Words(line.unit_price)],
@@ -129,9 +129,9 @@ def _price_columns(fonts: Fonts, whole: Column, lines: Sequence[PriceLine]) -> l
     unit = widest("", [line.unit for line in lines], 0.1)
     price = widest(_("Unit price"), [line.unit_price for line in lines], 0.17)
     amount = widest(_("Amount"), [line.amount for line in lines], 0.17)
-    text = whole.width - kind - quantity - unit - price - amount - 4 * _BETWEEN - SMALL_GAP
+    text = whole.width - kind - quantity - unit - price - amount - 4 * _BETWEEN - SMALL_GAP - GAP
     widths = (kind, text, quantity, unit, price, amount)
-    gaps = (_BETWEEN, _BETWEEN, SMALL_GAP, _BETWEEN, _BETWEEN)
+    gaps = (_BETWEEN, _BETWEEN, SMALL_GAP, _BETWEEN, _BETWEEN + GAP)
     aligns = (Align.LEFT, Align.LEFT, Align.RIGHT, Align.LEFT, Align.RIGHT, Align.RIGHT)
     return _in_a_row(whole.x, widths, gaps, aligns)
 
@@ -234,12 +234,12 @@ def _consent_cells(consent: Authorisation) -> list[Cell]:
 
 
 def text_blocks(flow: Flow, texts: Sequence[TextBlock]) -> None:
-    """Titled texts; a long one runs over pages."""
+    """Texts with their titles at the left; a long one runs over pages."""
+    columns = shares(flow.column, (0.2, 0.8))
     for block in texts:
         if block.text:
-            lines = paragraph(flow.fonts, flow.column, block.text)
-            title = section(flow.fonts, flow.column, block.title)
-            flow.add([*title, *lines[:2]])
+            lines = row(flow.fonts, columns, [[Words(block.title, STRONG)], [Words(block.text)]])
+            flow.add([*gap(GAP), *lines[:2]])
             flow.add(lines[2:], keep=False)
 
 
@@ -257,18 +257,23 @@ def notice(flow: Flow, texts: Sequence[str], style: Style, weight: float) -> Non
         flow.add(boxed(cautions(flow, inner, texts, style), flow.column, weight, padding=5))
 
 
+def beside_symbol(flow: Flow, text: str) -> Column:
+    """The page's column to the right of a text's symbol."""
+    taken = qr_matrix(text).outer(_PAPER_MODULE) if text else 0.0
+    return Column(flow.column.x + taken, flow.column.width - taken)
+
+
 def with_symbol(flow: Flow, bands: Sequence[Band], text: str) -> list[Band]:
     """Bands with a QR symbol at the page's left beside them; only its quiet zone reaches past the margin."""
     if not text:
         return list(bands)
     matrix = qr_matrix(text)
-    module = module_points(PAPER_DPI, at_least_mm=PAPER_MODULE_MM)
-    symbol = matrix.symbol(flow.column.x - QUIET_MODULES * module, 0, module)
-    missing = matrix.outer(module) - sum(band.height for band in bands)
+    symbol = matrix.symbol(flow.column.x - QUIET_MODULES * _PAPER_MODULE, 0, _PAPER_MODULE)
+    missing = matrix.outer(_PAPER_MODULE) - sum(band.height for band in bands)
     first = replace(bands[0], ink=(*bands[0].ink, symbol))
     return [first, *bands[1:], *gap(max(missing, 0))]
 
 
-def heads_up(flow: Flow, pairs: Sequence[tuple[str, str]], *, across: int = 4) -> None:
-    """The facts under a title."""
-    flow.add(facts(flow.fonts, flow.column, pairs, across=across))
+def heads_up(flow: Flow, pairs: Sequence[tuple[str, str]], style: Style = STRONG) -> None:
+    """The facts under a title, four to a line."""
+    flow.add(facts(flow.fonts, flow.column, pairs, across=4, style=style))

@@ -16,9 +16,9 @@ from shopdesk.documents.facts import (
 )
 from shopdesk.documents.fonts import Fonts
 from shopdesk.documents.page import Flow, PaperName, finish
-from shopdesk.documents.parts import Band, gap, paragraph, section, split, write_line
+from shopdesk.documents.parts import Band, gap, paragraph, split, write_line
 from shopdesk.documents.stock import PaperSize
-from shopdesk.documents.theme import BODY, NOTE, SMALL_GAP, WIDE_GAP
+from shopdesk.documents.theme import NOTE, SMALL_GAP, WIDE_GAP
 
 _WRITING_HEIGHT: Final = 30.0
 
@@ -67,12 +67,11 @@ def render_estimate(paper: EstimatePaper, *, size: PaperSize, fonts: Fonts, copy
     blocks.text_blocks(flow, [TextBlock(title=_("What was asked"), text=paper.asked)])
     blocks.price_table(flow, paper.lines)
     _sums(flow, paper)
-    blocks.text_blocks(flow, [TextBlock(title=_("Replaced parts"), text=paper.replaced_parts)])
+    blocks.text_blocks(flow, _terms(paper))
     if paper.authorisations:
         blocks.authorisations(flow, paper.authorisations)
     else:
         _to_sign(flow, paper)
-    blocks.text_blocks(flow, [TextBlock(title=_("Warranty"), text=paper.warranty), *paper.texts])
     return finish(flow, copy_note)
 
 
@@ -84,6 +83,14 @@ def _heading_facts(paper: EstimatePaper) -> list[tuple[str, str]]:
         (_("Promised for"), paper.promised),
         (_("Work order"), paper.work_order),
         (_("Purchase order"), paper.po_number),
+    ]
+
+
+def _terms(paper: EstimatePaper) -> list[TextBlock]:
+    return [
+        TextBlock(title=_("Replaced parts"), text=paper.replaced_parts),
+        TextBlock(title=_("Warranty"), text=paper.warranty),
+        *paper.texts,
     ]
 
 
@@ -103,12 +110,11 @@ def _sums(flow: Flow, paper: EstimatePaper) -> None:
 def _to_sign(flow: Flow, paper: EstimatePaper) -> None:
     """A sentence and lines for the customer's name, signature, date and time."""
     words = paper.consent_words or _("I authorise the work listed above.")
-    most = _("At most {sum} before tax without asking me again.").format(sum=paper.authorise_up_to)
-    bands = section(flow.fonts, flow.column, _("Consent"))
-    bands += paragraph(flow.fonts, flow.column, words, BODY)
     if paper.authorise_up_to:
-        bands += paragraph(flow.fonts, flow.column, most, BODY)
-    flow.add([*bands, _signature(flow)])
+        most = _("At most {sum} before tax without asking me again.").format(sum=paper.authorise_up_to)
+        words = f"{words} {most}"
+    blocks.text_blocks(flow, [TextBlock(title=_("Consent"), text=words)])
+    flow.add([_signature(flow)])
 
 
 def _signature(flow: Flow) -> Band:

@@ -16,9 +16,9 @@ from shopdesk.documents.facts import (
 )
 from shopdesk.documents.fonts import Fonts
 from shopdesk.documents.page import Flow, PaperName, finish
-from shopdesk.documents.parts import Band, gap
+from shopdesk.documents.parts import Band, gap, rule
 from shopdesk.documents.stock import PaperSize
-from shopdesk.documents.theme import GAP, LINE, STRONG
+from shopdesk.documents.theme import GAP, HAIR, LINE, STRONG
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -74,9 +74,8 @@ def render_invoice(paper: InvoicePaper, *, size: PaperSize, fonts: Fonts, copy_n
     flow.add(_sums(flow, paper))
     blocks.fluid_table(flow, paper.fluids, _("Fluid put in"))
     blocks.notice(flow, paper.notes, STRONG, LINE)
-    blocks.text_blocks(flow, [TextBlock(title=_("Replaced parts"), text=paper.replaced_parts)])
+    blocks.text_blocks(flow, _terms(paper))
     blocks.authorisations(flow, paper.authorisations)
-    blocks.text_blocks(flow, [TextBlock(title=_("Warranty"), text=paper.warranty), *paper.texts])
     return finish(flow, copy_note)
 
 
@@ -91,10 +90,19 @@ def _heading_facts(paper: InvoicePaper) -> list[tuple[str, str]]:
     ]
 
 
+def _terms(paper: InvoicePaper) -> list[TextBlock]:
+    return [
+        TextBlock(title=_("Replaced parts"), text=paper.replaced_parts),
+        TextBlock(title=_("Warranty"), text=paper.warranty),
+        *paper.texts,
+    ]
+
+
 def _sums(flow: Flow, paper: InvoicePaper) -> list[Band]:
     """Subtotals, taxes with the sum each was taken on, total, payments, balance; the symbol at the left."""
     fonts, column = flow.fonts, blocks.sums_column(flow)
     bands = blocks.sum_rows(fonts, column, paper.subtotals)
+    bands += rule(column.x, column.width, HAIR, above=2, below=2)
     bands += blocks.sum_rows(fonts, column, [SumLine(label=_("Net"), amount=paper.net)])
     bands += blocks.sum_rows(fonts, column, [_tax_sum(tax) for tax in paper.taxes])
     bands += blocks.grand_total(fonts, column, SumLine(label=_("Total"), amount=paper.total))

@@ -29,10 +29,12 @@ from shopdesk.documents.theme import GAP, HEAVY, LABEL, LINE, SMALL_GAP, Style
 
 _NUMBER: Final = Style(size=34, leading=40, face=Face.STRONG)
 _PLATE: Final = Style(size=24, leading=40, face=Face.STRONG)
-_VALUE: Final = Style(size=13, leading=17, face=Face.STRONG)
-_WINDOW: Final = Style(size=16, leading=20, face=Face.STRONG)
-_STEP: Final = Style(size=12, leading=16)
-_CAUTION: Final = Style(size=10.5, leading=14, face=Face.STRONG)
+_VALUE: Final = Style(size=13, leading=19, face=Face.STRONG)
+_WINDOW: Final = Style(size=16, leading=19, face=Face.STRONG)
+_STEP: Final = Style(size=12, leading=15)
+_VIN: Final = Style(size=10, leading=14)
+_FACT: Final = Style(size=11, leading=15, face=Face.STRONG)
+_CAUTION: Final = Style(size=10.5, leading=15, face=Face.STRONG)
 _WARNING: Final = Style(size=13, leading=18, face=Face.STRONG)
 _BOXES_ACROSS: Final = 4
 _BOX_ROOM: Final = 30.0
@@ -111,7 +113,7 @@ def render_job_sheet(paper: JobSheetPaper, *, size: PaperSize, fonts: Fonts, cop
     _torques(flow, paper.torques)
     blocks.text_blocks(flow, paper.notes)
     _cautions(flow, paper.cautions)
-    blocks.text_blocks(flow, [TextBlock(title=_("Where this sheet comes from"), text=paper.source)])
+    blocks.text_blocks(flow, [TextBlock(title=_("Source of the sheet"), text=paper.source)])
     return finish(flow, copy_note)
 
 
@@ -126,9 +128,11 @@ def _head(flow: Flow, paper: JobSheetPaper) -> None:
     flow.add(row(fonts, columns, cells))
     flow.add(rule(whole.x, whole.width, HEAVY, above=3, below=GAP))
     halves = split(whole, 2, of=2)
-    flow.add(row(fonts, halves, [_labelled(_("Vehicle"), paper.vehicle), _labelled(_("Unit"), paper.unit)]))
+    vin = [Words(_("VIN {vin}").format(vin=paper.vin), _VIN)] if paper.vin else []
+    vehicle = [*_labelled(_("Vehicle"), paper.vehicle), *vin]
+    flow.add(row(fonts, halves, [vehicle, _labelled(_("Unit"), paper.unit)]))
     flow.add(gap(SMALL_GAP))
-    blocks.heads_up(flow, _head_facts(paper))
+    blocks.heads_up(flow, _head_facts(paper), _FACT)
 
 
 def _head_facts(paper: JobSheetPaper) -> list[tuple[str, str]]:
@@ -137,7 +141,6 @@ def _head_facts(paper: JobSheetPaper) -> list[tuple[str, str]]:
         (_("Technician"), paper.technician),
         (_("Odometer in"), paper.odometer_in),
         (_("Parked at"), paper.parked_at),
-        (_("VIN"), paper.vin),
     ]
 
 
@@ -149,7 +152,7 @@ def _asked(flow: Flow, paper: JobSheetPaper) -> None:
     if paper.complaint:
         label = paragraph(flow.fonts, flow.column, _("What was asked"), LABEL)
         text = paragraph(flow.fonts, flow.column, paper.complaint, _STEP)
-        flow.add([*gap(SMALL_GAP), *label, *text])
+        flow.add([*gap(GAP), *label, *text])
 
 
 def _fluid_and_level(flow: Flow, paper: JobSheetPaper) -> None:
@@ -171,12 +174,12 @@ def _fluid_and_level(flow: Flow, paper: JobSheetPaper) -> None:
 
 def _steps(flow: Flow, steps: Sequence[JobStep]) -> None:
     """The order of work: a square to tick, the step, and beside it its cautions."""
-    columns = blocks.shares(flow.column, (0.05, 0.54, 0.41))
+    columns = blocks.shares(flow.column, (0.035, 0.035, 0.51, 0.42))
     titles = row(
-        flow.fonts, columns, [[], [Words(_("Order of work"), LABEL)], [Words(_("Take care"), LABEL)]]
+        flow.fonts, columns, [[], [], [Words(_("Order of work"), LABEL)], [Words(_("Take care"), LABEL)]]
     )
     rows = [
-        ruled(row(flow.fonts, columns, _step_cells(number, step)), flow.column, above=4, below=4)
+        ruled(row(flow.fonts, columns, _step_cells(number, step)), flow.column, above=3, below=3)
         for number, step in enumerate(steps, start=1)
     ]
     flow.table(gap(GAP + SMALL_GAP), [*titles, *gap(2)], rows)
@@ -185,7 +188,8 @@ def _steps(flow: Flow, steps: Sequence[JobStep]) -> None:
 def _step_cells(number: int, step: JobStep) -> list[list[Words]]:
     return [
         [Words("\u00a0", _STEP, Shape.SQUARE)],
-        [Words(f"{number}. {step.text}", _STEP)],
+        [Words(str(number), _FACT)],
+        [Words(step.text, _STEP)],
         [Words(text, _CAUTION, Shape.CAUTION) for text in step.cautions],
     ]
 

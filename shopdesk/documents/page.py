@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from shopdesk.documents.fonts import Fonts
 from shopdesk.documents.ink import Box, Ink, Page, Text
-from shopdesk.documents.parts import Align, Band, Column, Words, gap, paragraph, row, rule
+from shopdesk.documents.parts import Align, Band, Column, Words, row, rule
 from shopdesk.documents.stock import PaperSize, mm
 from shopdesk.documents.theme import (
     BOTTOM_MARGIN,
@@ -50,8 +50,7 @@ class Flow:
         self.name = name
         self.column = Column(SIDE_MARGIN, size.width - 2 * SIDE_MARGIN)
         self._repeat: Sequence[Band] = ()
-        self._closing = self._closing_bands()
-        self._foot = size.height - BOTTOM_MARGIN - _height(self._closing) - LABEL.leading
+        self._foot = size.height - BOTTOM_MARGIN - _height(self._closing(1, 1)) - GAP
         self._pages: list[list[tuple[float, Band]]] = [[]]
         self._y = TOP_MARGIN
 
@@ -107,22 +106,21 @@ class Flow:
         bands = row(self.fonts, columns, [[Words(self.name.title, STRONG)], [Words(self.name.shop, LABEL)]])
         return [*bands, *rule(self.column.x, self.column.width, LINE, above=2, below=GAP)]
 
-    def _closing_bands(self) -> list[Band]:
-        lines = paragraph(self.fonts, self.column, deferral(), NOTE)
-        return [*rule(self.column.x, self.column.width, HAIR, below=SMALL_GAP), *lines, *gap(1)]
+    def _closing(self, number: int, count: int) -> list[Band]:
+        """The closing sentence, and beside it which page this is."""
+        left = Column(self.column.x, self.column.width * 0.8)
+        right = Column(self.column.x + left.width, self.column.width - left.width, Align.RIGHT)
+        page = _("Page {page} of {pages}").format(page=number, pages=count)
+        lines = row(self.fonts, [left, right], [[Words(deferral(), NOTE)], [Words(page, NOTE)]])
+        return [*rule(self.column.x, self.column.width, HAIR, below=SMALL_GAP), *lines]
 
     def _feet(self, number: int, count: int) -> list[tuple[float, Band]]:
-        y = self._foot
+        y = self._foot + GAP
         placed: list[tuple[float, Band]] = []
-        for band in (*self._closing, *self._page_line(number, count)):
+        for band in self._closing(number, count):
             placed.append((y, band))
             y += band.height
         return placed
-
-    def _page_line(self, number: int, count: int) -> list[Band]:
-        text = _("Page {page} of {pages}").format(page=number, pages=count)
-        column = Column(self.column.x, self.column.width, Align.RIGHT)
-        return paragraph(self.fonts, column, text, LABEL)
 
     def _copy_mark(self, note: str) -> list[tuple[float, Band]]:
         """A framed COPY in the top margin, so that nothing of the original moves."""

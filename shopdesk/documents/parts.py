@@ -168,14 +168,16 @@ def section(fonts: Fonts, column: Column, title: str) -> list[Band]:
     return [*gap(GAP + SMALL_GAP), *paragraph(fonts, column, title, SECTION), *gap(2)]
 
 
-def facts(fonts: Fonts, column: Column, pairs: Sequence[tuple[str, str]], *, across: int) -> list[Band]:
+def facts(
+    fonts: Fonts, column: Column, pairs: Sequence[tuple[str, str]], *, across: int, style: Style
+) -> list[Band]:
     """Labels with their values beneath, `across` to a line; pairs without a value are left out."""
     shown = [pair for pair in pairs if pair[1]]
     bands: list[Band] = []
     for start in range(0, len(shown), across):
         group = shown[start : start + across]
         places = split(column, len(group), of=across)
-        bands += row(fonts, places, [[Words(label, LABEL), Words(value, STRONG)] for label, value in group])
+        bands += row(fonts, places, [[Words(label, LABEL), Words(value, style)] for label, value in group])
         bands += gap(SMALL_GAP)
     return bands
 

@@ -11,7 +11,7 @@ from shopdesk.documents.facts import FluidUsed, Party, ShopHead, TextBlock, Vehi
 from shopdesk.documents.fonts import Face, Fonts
 from shopdesk.documents.ink import Shape
 from shopdesk.documents.page import Flow, PaperName, finish
-from shopdesk.documents.parts import Band, Column, Words, boxed, gap, paragraph, row, section, split
+from shopdesk.documents.parts import Band, Column, Words, boxed, gap, paragraph, row, split
 from shopdesk.documents.stock import PaperSize
 from shopdesk.documents.theme import BODY, GAP, LABEL, LINE, NOTE, SMALL_GAP, STRONG, WIDE_GAP, Style
 
@@ -149,9 +149,9 @@ def _results(flow: Flow, paper: ServiceRecordPaper) -> None:
     bands: list[Band] = []
     for start in range(0, len(cells), 2):
         pair = cells[start : start + 2]
-        places = split(inner, len(pair), of=2, between=WIDE_GAP)
+        places = split(inner, len(pair), of=len(pair), between=WIDE_GAP)
         bands += [*(gap(SMALL_GAP) if bands else ()), *row(flow.fonts, places, pair)]
-    flow.add([*gap(GAP), *boxed(bands, flow.column, LINE, padding=5)])
+    flow.add([*gap(WIDE_GAP), *boxed(bands, flow.column, LINE, padding=5)])
 
 
 def _facts(flow: Flow, facts: Sequence[MeasuredFact]) -> None:
@@ -179,15 +179,14 @@ def _balance(flow: Flow, paper: ServiceRecordPaper) -> None:
     if not paper.balance:
         return
     columns = blocks.shares(flow.column, (0.04, 0.44, 0.18, 0.16, 0.18), right=(2, 3, 4))
-    titles = ("", _("Volume"), _("Value"), _("At"), _("Read to"))
+    titles = ("", _("Volume"), _("Value"), _("At"), _("Give or take"))
     rows = [
         row(
             flow.fonts,
             columns,
             [
                 [Words(term.sign, STRONG)],
-                [Words(term.what)],
-                *([Words(text)] for text in (term.value, term.at, term.spread)),
+                *([Words(text, STRONG if term.sign == "=" else BODY)] for text in _term_texts(term)),
             ],
         )
         for term in paper.balance
@@ -196,6 +195,10 @@ def _balance(flow: Flow, paper: ServiceRecordPaper) -> None:
     result = paragraph(flow.fonts, flow.column, paper.balance_result, STRONG)
     note = paragraph(flow.fonts, flow.column, paper.balance_note, NOTE)
     flow.add([*gap(SMALL_GAP), *result, *note])
+
+
+def _term_texts(term: BalanceRow) -> tuple[str, str, str, str]:
+    return term.what, term.value, term.at, term.spread
 
 
 _MARKS: Final = {
@@ -245,16 +248,15 @@ def _deviations(flow: Flow, deviations: Sequence[Deviation]) -> None:
 
 def _closing_texts(paper: ServiceRecordPaper) -> list[TextBlock]:
     return [
-        TextBlock(title=_("Specification asked for"), text=paper.specification),
-        TextBlock(title=_("Where the sheet comes from"), text=paper.source),
+        TextBlock(title=_("Specification"), text=paper.specification),
+        TextBlock(title=_("Source of the sheet"), text=paper.source),
     ]
 
 
 def _evidence(flow: Flow, paper: ServiceRecordPaper) -> None:
-    """The short code of the record in the shop's books, and the same facts as a symbol."""
-    column = blocks.sums_column(flow) if paper.qr_text else flow.column
-    bands = section(flow.fonts, column, _("This record"))
-    if paper.evidence_id:
-        words = _("Code in the shop's books: {code}").format(code=paper.evidence_id)
-        bands += paragraph(flow.fonts, column, words)
-    flow.add(blocks.with_symbol(flow, bands, paper.qr_text))
+    """The short code of the record in the shop's books, and beside it the same facts as a symbol."""
+    if paper.evidence_id or paper.qr_text:
+        column = blocks.beside_symbol(flow, paper.qr_text)
+        bands = paragraph(flow.fonts, column, _("This record in the shop's books"), LABEL)
+        bands += paragraph(flow.fonts, column, paper.evidence_id, STRONG)
+        flow.add([*gap(WIDE_GAP), *blocks.with_symbol(flow, bands, paper.qr_text)])

@@ -19,7 +19,8 @@ LEAST_CAPITALS: Final = mm(5)
 LEAST_MODULE_MM: Final = 0.33
 _CAPITALS_PER_SIZE: Final = 0.698
 _BIG_LEAST: Final = LEAST_CAPITALS / _CAPITALS_PER_SIZE + 0.05
-_BIG_SHARE: Final = 0.26
+_BIG_SHARE: Final = 0.74
+_UNIT_SHARE: Final = 0.6
 _CUT_MARK: Final = mm(3)
 _CUT_GAP: Final = mm(1)
 _SHEET_GAP: Final = mm(8)
@@ -117,15 +118,16 @@ class _Label:
         """Everything on the label; y counts from its top."""
         bottom = self._deferral(self._label.height - MARGIN)
         bottom = self._small_print(bottom)
-        item_height = 11.0 * self._scale
-        self._block("item", self._paper.item, MARGIN, item_height, face=Face.STRONG, largest=10)
-        self._numbers(MARGIN + item_height, bottom)
+        line = 8.0 * self._scale
+        self._block("", _("Next due"), MARGIN, line, largest=7)
+        self._block("item", self._paper.item, MARGIN + line, 1.3 * line, face=Face.STRONG, largest=9.5)
+        self._numbers(MARGIN + 2.3 * line, bottom)
         return self._ink
 
     def _numbers(self, top: float, bottom: float) -> None:
         """The two numbers, or the only one, or what to do instead; all the height that is left is theirs."""
         numbers = [
-            (field, number, unit)
+            (field, self._fonts.printable(number), self._fonts.printable(unit))
             for field, number, unit in (
                 ("due_date", self._paper.due_date, ""),
                 ("due_odometer", self._paper.due_odometer, self._paper.odometer_unit),
@@ -135,8 +137,9 @@ class _Label:
         words = _("whichever comes first") if len(numbers) == 2 else ""
         words_height = 8.5 * self._scale if words else 0.0
         share = (bottom - top - words_height) / max(len(numbers), 1)
-        for field, number, unit in numbers:
-            self._big(field, number, unit, top, share)
+        size = min((self._size_of(*number, share) for number in numbers), default=0.0)
+        for _field, number, unit in numbers:
+            self._big(number, unit, size, top + share / 2)
             top += share
         if not numbers:
             self._instead(top, share)
@@ -146,25 +149,22 @@ class _Label:
         text = self._paper.instead or _("INSPECT")
         self._block("instead", text, top, height, face=Face.STRONG, largest=_BIG_LEAST / self._scale)
 
-    def _big(self, field: str, number: str, unit: str, top: float, height: float) -> None:
-        """A number as large as its place allows, its unit smaller behind it; never below 5 mm."""
-        fonts, number, unit = self._fonts, self._fonts.printable(number), self._fonts.printable(unit)
-        unit = f" {unit}" if unit else ""
-        wide = fonts.width(number, Face.STRONG, 1) + fonts.width(unit, Face.STRONG, 0.6)
-        size = min(self._width / wide, height * 0.98 / _CAPITALS_PER_SIZE * 0.8)
+    def _size_of(self, field: str, number: str, unit: str, height: float) -> float:
+        """As large as a number's place allows, its unit smaller behind it; never below 5 mm."""
+        wide = self._fonts.width(number, Face.STRONG, 1)
+        wide += self._fonts.width(" ", Face.STRONG, 1) + self._fonts.width(unit, Face.STRONG, _UNIT_SHARE)
+        size = min(self._width / wide, height * _BIG_SHARE / _CAPITALS_PER_SIZE)
         if size < _BIG_LEAST:
-            raise RuleBroken(
-                _("{number} does not fit on the label {label} in numbers 5 mm high.").format(
-                    number=number + unit, label=self._label.name
-                ),
-                field,
-            )
-        x = self._left + (self._width - wide * size) / 2
-        y = top + height / 2 + size * _CAPITALS_PER_SIZE / 2
-        self._ink.append(Text(x, y, number, Face.STRONG, size))
+            sentence = _("{number} does not fit on the label {label} in numbers 5 mm high.")
+            raise RuleBroken(sentence.format(number=f"{number} {unit}", label=self._label.name), field)
+        return size
+
+    def _big(self, number: str, unit: str, size: float, middle: float) -> None:
+        y = middle + size * _CAPITALS_PER_SIZE / 2
+        self._ink.append(Text(self._left, y, number, Face.STRONG, size))
         if unit:
-            x += fonts.width(number, Face.STRONG, size)
-            self._ink.append(Text(x, y, unit, Face.STRONG, size * 0.6))
+            x = self._left + self._fonts.width(f"{number} ", Face.STRONG, size)
+            self._ink.append(Text(x, y, unit, Face.STRONG, size * _UNIT_SHARE))
 
     def _small_print(self, bottom: float) -> float:
         """Done date and odometer, shop and telephone, with the symbol at their right; gives their top."""
@@ -178,7 +178,10 @@ class _Label:
         line = (bottom - top) / 5
         done = _("Done {date}").format(date=self._paper.done_on)
         self._block("done_on", done, top, line, width=width)
-        self._block("done_odometer", self._paper.done_odometer, top + line, line, width=width)
+        at = (
+            _("at {odometer}").format(odometer=self._paper.done_odometer) if self._paper.done_odometer else ""
+        )
+        self._block("done_odometer", at, top + line, line, width=width)
         self._block(
             "shop_name", self._paper.shop_name, top + 2 * line, 2 * line, width=width, face=Face.STRONG
         )
@@ -194,7 +197,7 @@ class _Label:
     def _deferral(self, bottom: float) -> float:
         height = 12.5 * self._scale
         self._block("", deferral(), bottom - height, height, largest=4.2, smallest=3.0)
-        return bottom - height
+        return bottom - height - 2 * self._scale
 
     def _block(
         self,
@@ -209,6 +212,8 @@ class _Label:
         smallest: float = 3.0,
     ) -> None:
         """A text as large as its place allows; nothing is cut, so a text too long for it is refused."""
+        if not text:
+            return
         width = width or self._width
         size = largest * self._scale
         while size >= smallest:

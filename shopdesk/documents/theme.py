@@ -28,7 +28,7 @@ BODY: Final = Style(size=9.5, leading=13)
 STRONG: Final = Style(size=9.5, leading=13, face=Face.STRONG)
 SECTION: Final = Style(size=11, leading=15, face=Face.STRONG)
 TOTAL: Final = Style(size=13, leading=20, face=Face.STRONG)
-SHOP: Final = Style(size=15, leading=20, face=Face.STRONG)
+SHOP: Final = Style(size=15, leading=16, face=Face.STRONG)
 TITLE: Final = Style(size=20, leading=26, face=Face.STRONG)
 
 HAIR: Final = 0.4

@@ -1,5 +1,7 @@
 """Papers of an invented shop, filled in by hand. Names, places, fluids and figures are made up."""
 
+from dataclasses import replace
+
 from shopdesk.documents.estimate import EstimatePaper
 from shopdesk.documents.facts import (
     Authorisation,
@@ -262,8 +264,9 @@ RECORD = ServiceRecordPaper(
         LevelCondition(text="Opened within 95–113 °F", state=ConditionState.MET, value="97.5 °F"),
         LevelCondition(text="Closed within 95–113 °F", state=ConditionState.MET, value="108 °F"),
         LevelCondition(text="Flow at opening a stream", state=ConditionState.MET, value="stream"),
-        LevelCondition(text="Flow at closing a drip", state=ConditionState.NOT_RECORDED),
-        LevelCondition(text="Selector cycled", state=ConditionState.NOT_MET, value="2 of 4 positions"),
+        LevelCondition(text="Flow at closing a drip", state=ConditionState.MET, value="drip"),
+        LevelCondition(text="Engine idling", state=ConditionState.MET, value="idling"),
+        LevelCondition(text="Selector cycled", state=ConditionState.MET, value="4 positions, 4 s each"),
     ),
     balance_result="Came in low by 0.22 qt ± 0.13 qt",
     balance=(
@@ -291,12 +294,29 @@ RECORD = ServiceRecordPaper(
     qr_text="RECORD 2117-A\nDATE 2027-03-04\nPUT IN 4.00 qt\nCODE 7f3a91c20be4",
 )
 
+UNPROVEN = replace(
+    RECORD,
+    owner=None,
+    vehicle=VehicleBlock(description="2019 Corvane Tarn pickup, 4WD", unit="Automatic, 8-speed"),
+    level_verdict="Level not proven: 1 of 4 conditions not met, 1 not recorded",
+    conditions=(
+        LevelCondition(text="Vehicle level", state=ConditionState.MET, value="lift arms level"),
+        LevelCondition(text="Opened within 95–113 °F", state=ConditionState.MET, value="97.5 °F"),
+        LevelCondition(text="Closed within 95–113 °F", state=ConditionState.NOT_MET, value="115 °F"),
+        LevelCondition(text="Flow at closing a drip", state=ConditionState.NOT_RECORDED),
+    ),
+    balance_result="Cannot be said: the level was not set in its window",
+    balance=(),
+    balance_note="",
+    average_age="",
+)
+
 STICKER = StickerPaper(
     shop_name=SHOP.name,
     phone=SHOP.phone,
     item="Automatic transmission fluid",
     done_on="04 MAR 2027",
-    done_odometer="at 118,247 mi",
+    done_odometer="118,247 mi",
     due_date="04 MAR 2030",
     due_odometer="148,240",
     odometer_unit="mi",
