@@ -18,7 +18,7 @@ LINT = "from importlinter.cli import lint_imports_command as lint; lint()"
 def lint(folder: Path) -> subprocess.CompletedProcess[str]:
     """Run import-linter over the ``shopdesk`` that lies in a folder."""
     return subprocess.run(
-        [sys.executable, "-P", "-c", LINT, "--config", str(folder / "pyproject.toml"), "--no-cache"],
+        [sys.executable, "-P", "-c", LINT, "--no-logo", "--no-cache", str(folder / "pyproject.toml")],
         cwd=folder,
         env={"PYTHONPATH": str(folder), "PATH": "", "NO_COLOR": "1"},
         capture_output=True,
