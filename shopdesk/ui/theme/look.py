@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QIcon
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QIcon
 from PySide6.QtWidgets import QApplication
 
 from shopdesk.ui.theme.fonts import font_of
@@ -104,6 +104,10 @@ class Look(QObject):
         if key not in self._fonts:
             self._fonts[key] = font_of(self._family, POINTS[role] * self.percent / 100, strong=weight)
         return self._fonts[key]
+
+    def font_metrics(self, role: TextRole, *, strong: bool | None = None) -> QFontMetrics:
+        """Return the measures of the type for a role."""
+        return QFontMetrics(self.font(role, strong=strong))
 
     def icon(self, name: str, colour: str = "ink", size: int = 18) -> QIcon:
         """Return an icon in a token's colour for ``size`` pixels at 100 %."""
