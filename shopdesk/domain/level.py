@@ -65,12 +65,6 @@ class Balance:
     assumptions: tuple[str, ...] = ()
 
 
-def volume15(reading: VolumeReading, density15: int, ambient_mc: int) -> int:
-    """The reading's volume at 15 °C in µL."""
-    temp_mc = ambient_mc if reading.temp_mc is None else reading.temp_mc
-    return _rounded(reading.ul * vcf(density15, temp_mc))
-
-
 def arrived_words(arrived: Arrived) -> str:
     """The words that stand before the figure, or alone where there is none."""
     words = {

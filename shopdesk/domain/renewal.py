@@ -9,13 +9,15 @@ full mixing; without any mixing v/C would be new. C is the total capacity, not t
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from gettext import gettext as _
 
 from shopdesk.domain.budget import Term
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.methods import LevelMethod, ServiceMethod, lets_fluid_run_out
 from shopdesk.domain.words import listed
+
+_DIGITS = 6
+"""Ages are rounded here before they are rounded up or down, lest a float's last digit adds a whole one."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -81,18 +83,6 @@ def fresh_share(
     return FreshShare(share=share, low=low, high=high, assumption=_assumption(method))
 
 
-def mixed_share(share: Fraction, *, content_ul: int, out_ul: int, in_ul: int) -> Fraction:
-    """New share after ``out_ul`` of the mixture left a content and ``in_ul`` of new fluid came in.
-
-    Exact, for refills that differ from what was drained. Raises ValueError unless
-    0 <= out <= content and something is left or put in.
-    """
-    kept_ul = content_ul - out_ul
-    if min(out_ul, in_ul, kept_ul) < 0 or kept_ul + in_ul == 0:
-        raise ValueError("what goes out must be in the unit, and the unit must not end up empty")
-    return (share * kept_ul + in_ul) / (kept_ul + in_ul)
-
-
 def average_age(before: int | None, share: FreshShare, *, at_most_before: int | None = None) -> AgeRange:
     """Age after = (1 − f)·age before; "at most" uses the low bound of the new share.
 
@@ -102,11 +92,11 @@ def average_age(before: int | None, share: FreshShare, *, at_most_before: int | 
     if share.share is None or share.low is None or share.high is None:
         return AgeRange(average=None, at_least=None, at_most=None, reason=share.reason)
     bound = at_most_before if before is None else before
-    at_most = None if bound is None else math.ceil((1 - share.low) * bound)
+    at_most = None if bound is None else math.ceil(round((1 - share.low) * bound, _DIGITS))
     if before is None:
         return AgeRange(average=None, at_least=None, at_most=at_most, reason=_unknown(at_most))
     average = math.floor((1 - share.share) * before + 0.5)
-    at_least = math.floor((1 - share.high) * before)
+    at_least = math.floor(round((1 - share.high) * before, _DIGITS))
     return AgeRange(average=average, at_least=at_least, at_most=at_most, reason=share.assumption)
 
 
@@ -165,8 +155,8 @@ def _drain_and_fill(each: Round, total_ul: int) -> tuple[float, float, float]:
 def _flow_through(each: Round, total_ul: int) -> tuple[float, float, float]:
     """Full mixing; low: what ran out at the level check was new; high: no mixing at all."""
     net_ul, overflow_ul = _net(each)
-    low = -math.expm1(-(net_ul - overflow_ul) / total_ul)
-    return -math.expm1(-net_ul / total_ul), _clamped(low), _clamped(net_ul / total_ul)
+    low = -math.expm1(-max(0, net_ul - overflow_ul) / total_ul)
+    return -math.expm1(-net_ul / total_ul), low, _clamped(net_ul / total_ul)
 
 
 def _together(shares: Iterable[float]) -> float:

@@ -119,21 +119,6 @@ def share(cost_minor: int, part: int, whole: int) -> int:
     return rounded if cost_minor >= 0 else -rounded
 
 
-def after(layers: Sequence[Layer], takes: Sequence[Take]) -> tuple[Layer, ...]:
-    """The layers once ``takes`` have left; those with neither quantity nor cost are gone."""
-    quantity_out = {take.move_id: take.quantity for take in takes}
-    cost_out = {take.move_id: take.cost_minor for take in takes}
-    left = (
-        Layer(
-            move_id=layer.move_id,
-            quantity=layer.quantity - quantity_out.get(layer.move_id, 0),
-            cost_minor=layer.cost_minor - cost_out.get(layer.move_id, 0),
-        )
-        for layer in layers
-    )
-    return tuple(layer for layer in left if layer.quantity or layer.cost_minor)
-
-
 def _pieces(layers: Sequence[Layer], quantity: int) -> tuple[list[tuple[Layer, int]], int]:
     """Which layers give how much, oldest first, and what is short."""
     if quantity <= 0:

@@ -17,7 +17,6 @@ from shopdesk.domain.level import (
     arrived_words,
     half_width_of_resolution,
     vcf,
-    volume15,
     work_out_balance,
 )
 from shopdesk.domain.methods import LevelMethod, ServiceMethod
@@ -351,12 +350,6 @@ def test_that_the_shares_of_variance_sum_to_one(
 def test_that_a_scale_marked_every_100_millilitres_is_read_to_50() -> None:
     assert half_width_of_resolution(100_000) == 50_000
     assert half_width_of_resolution(5) == 3
-
-
-def test_that_a_volume_without_temperature_is_taken_at_the_shops() -> None:
-    reading = VolumeReading(ul=1_000_000, half_width_ul=0)
-    assert volume15(reading, 860, 15_000) == 1_000_000
-    assert volume15(replace(reading, temp_mc=40_000), 860, 15_000) == round(1_000_000 * vcf(860, 40_000))
 
 
 @pytest.mark.parametrize("density", [0, 800, 1165, 860_000])
