@@ -1,0 +1,212 @@
+"""The program without a window: ``shopdesk job``, ``due``, ``check`` and ``demo``.
+
+Exit codes: 0 done (or already kept), 1 the check found differences, 2 refused: nothing was kept.
+"""
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from gettext import gettext as _
+from gettext import ngettext
+from pathlib import Path
+from typing import Any, TextIO
+from uuid import NAMESPACE_URL, uuid5
+
+from shopdesk.cli.job_file import read_job_file
+from shopdesk.cli.job_result import as_data
+from shopdesk.domain.errors import RuleBroken
+from shopdesk.services.desk import Desk
+from shopdesk.services.figures import Figures
+from shopdesk.services.job import JobDone
+from shopdesk.services.papers import KeepPaper, PaperBytes
+
+NAMES = ("job", "due", "check", "demo")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Doors:
+    """What the commands need of the world: how to open a shop, and where things are."""
+
+    open_desk: Callable[[str], Desk]
+    address: str
+    demo_address: str
+    schemas: Path
+    out: TextIO = sys.stdout
+    err: TextIO = sys.stderr
+
+    def say(self, text: str) -> None:
+        """Write a line of the answer."""
+        print(text, file=self.out)
+
+
+def run(arguments: Sequence[str], doors: Doors) -> int:
+    """Carry out one command and give its exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.verb(options, doors))
+    except RuleBroken as refusal:
+        place = f"{refusal.field}: " if refusal.field else ""
+        name = f"{options.file}: " if "file" in options else ""
+        print(f"{name}{place}{refusal.sentence}", file=doors.err)
+        return 2
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="shopdesk", description=_("Drivetrain fluid services, without a window.")
+    )
+    verbs = parser.add_subparsers(required=True)
+    job = verbs.add_parser("job", help=_("keep one finished service from a file"))
+    job.add_argument("file", type=Path, metavar="FILE.json")
+    job.add_argument("--papers", type=Path, metavar=_("FOLDER"), help=_("write its papers there"))
+    job.add_argument("--json", action="store_true", help=_("answer as JSON"))
+    job.set_defaults(verb=_job)
+    due = verbs.add_parser("due", help=_("what falls due"))
+    due.add_argument("--within", type=int, default=30, metavar=_("DAYS"))
+    due.add_argument("--json", action="store_true", help=_("answer as JSON"))
+    due.set_defaults(verb=_due)
+    check = verbs.add_parser("check", help=_("work out every derived figure again and say what differs"))
+    check.set_defaults(verb=_check)
+    demo = verbs.add_parser("demo", help=_("make the demo shop and do its main job"))
+    demo.add_argument("--papers", type=Path, metavar=_("FOLDER"), default=None)
+    demo.set_defaults(verb=_demo)
+    return parser
+
+
+def _job(options: argparse.Namespace, doors: Doors) -> int:
+    document = read_job_file(options.file, doors.schemas / "job.json")
+    desk = doors.open_desk(doors.address)
+    try:
+        done, already_kept = desk.jobs.run(document, desk.actor())
+        papers = _papers(desk, done, document["id"], options.papers)
+        figures = Figures(desk.setup.shop())
+        data = as_data(
+            desk.jobs.view(done), figures, uid=document["id"], already_kept=already_kept, papers=papers
+        )
+    finally:
+        desk.close()
+    if options.json:
+        doors.say(json.dumps(data, ensure_ascii=False, indent=1))
+    else:
+        _tell(data, figures, doors)
+    return 0
+
+
+def _papers(desk: Desk, done: JobDone, uid: str, folder: Path | None) -> list[str]:
+    """Keep the invoice's and estimate's bytes, write all papers into the folder, give their names."""
+    for kind, subject_id in (("invoice", done.invoice.invoice_id), ("estimate", done.work_order_id)):
+        once = str(uuid5(NAMESPACE_URL, f"{uid}/{kind}"))
+        desk.papers.keep(KeepPaper(actor=desk.actor(), uid=once, kind=kind, subject_id=subject_id))
+    made = all_papers(desk, done)
+    if folder is not None:
+        write_papers(made, folder)
+    return [paper.name for paper in made]
+
+
+def all_papers(desk: Desk, done: JobDone) -> list[PaperBytes]:
+    """Make every paper of a finished job."""
+    return [
+        desk.papers.estimate(done.work_order_id),
+        desk.papers.job_sheet(done.record_id),
+        desk.papers.invoice(done.invoice.invoice_id),
+        desk.papers.service_record(done.record_id),
+        desk.papers.service_record(done.record_id, personal=False),
+        desk.papers.sticker(done.record_id),
+        desk.papers.sticker(done.record_id, on_sheet=True),
+    ]
+
+
+def write_papers(papers: Sequence[PaperBytes], folder: Path) -> None:
+    """Write papers into a folder, each whole or not at all; RuleBroken when it cannot be written."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for paper in papers:
+            part = folder / f"{paper.name}.part"
+            part.write_bytes(paper.content)
+            os.replace(part, folder / paper.name)
+    except OSError as trouble:
+        sentence = _("The papers cannot be written to {folder}: {reason}. The job itself is kept.")
+        raise RuleBroken(sentence.format(folder=folder, reason=trouble.strerror)) from trouble
+
+
+def _tell(data: dict[str, Any], figures: Figures, doors: Doors) -> None:
+    if data["already_kept"]:
+        doors.say(_("Already kept: nothing changed."))
+    invoice = data["invoice"]
+    doors.say(_("Work order {number}").format(number=data["work_order"]))
+    doors.say(data["proof"]["sentence"])
+    doors.say(data["balance"]["sentence"])
+    if data["due"]:
+        doors.say(data["due"]["reason"])
+    doors.say(
+        _("Invoice {number}: {total}").format(
+            number=invoice["number"], total=figures.money(invoice["total_minor"])
+        )
+    )
+    for left in data["stock"]:
+        shown = figures.stock(left["base"], left["left"])
+        doors.say(_("{item}: {left} left").format(item=left["item"], left=shown))
+    for name in data["papers"]:
+        doors.say(name)
+    for note in data["notes"]:
+        doors.say(note)
+
+
+def _due(options: argparse.Namespace, doors: Doors) -> int:
+    if not 0 <= options.within <= 36_500:
+        raise RuleBroken(_("Days are counted from 0 to 36500."), "--within")
+    desk = doors.open_desk(doors.address)
+    try:
+        figures = Figures(desk.setup.shop())
+        rows = desk.due.within(options.within)
+    finally:
+        desk.close()
+    if options.json:
+        keys = (
+            "plate",
+            "vehicle",
+            "customer",
+            "phone",
+            "unit_label",
+            "odometer_tenths",
+            "odometer_unit",
+            "reason",
+        )
+        listed = [
+            {
+                **{key: getattr(row, key) for key in keys},
+                "due_on": row.due_on.isoformat(),
+                "state": row.state.value,
+            }
+            for row in rows
+        ]
+        doors.say(json.dumps(listed, ensure_ascii=False, indent=1))
+        return 0
+    for row in rows:
+        doors.say(
+            f"{figures.day(row.due_on)}  {_(row.state)}  {row.plate}  {row.unit_label}  {row.customer}  {row.phone}"
+        )
+        doors.say(f"    {row.reason}")
+    doors.say(ngettext("{n} unit", "{n} units", len(rows)).format(n=len(rows)))
+    return 0
+
+
+def _check(_options: argparse.Namespace, doors: Doors) -> int:
+    desk = doors.open_desk(doors.address)
+    try:
+        result = desk.safekeeping.check()
+    finally:
+        desk.close()
+    for finding in result.findings:
+        doors.say(f"{finding.subject} {finding.subject_id}: {finding.sentence}")
+    if result.findings:
+        return 1
+    doors.say(_("Everything that follows from the facts is as it is kept."))
+    return 0
+
+
+def _demo(options: argparse.Namespace, doors: Doors) -> int:
+    return 0

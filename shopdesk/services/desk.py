@@ -1,0 +1,59 @@
+"""Everything the shop can do, room by room."""
+
+from collections.abc import Callable
+
+from shopdesk.documents.fonts import Fonts
+from shopdesk.persistence.engine import Database
+from shopdesk.services.acting import Actor, Clock, Office
+from shopdesk.services.bay import Bay
+from shopdesk.services.billing import Billing
+from shopdesk.services.duedates import Due
+from shopdesk.services.finding import Finding
+from shopdesk.services.items import Items
+from shopdesk.services.job import Jobs
+from shopdesk.services.papers import Papers
+from shopdesk.services.safekeeping import Safekeeping
+from shopdesk.services.setup import SetUp
+from shopdesk.services.sheets import Sheets
+from shopdesk.services.stock import Stock
+from shopdesk.services.work import WorkOrders
+
+
+class Desk:
+    """The rooms of one open shop. Whoever holds it closes it."""
+
+    def __init__(
+        self,
+        database: Database,
+        clock: Clock,
+        fonts: Callable[[], Fonts],
+        *,
+        station: tuple[str, str],
+        announce: Callable[[frozenset[str]], None] = lambda _: None,
+    ) -> None:
+        self._database = database
+        self._station = station
+        office = Office(database, clock, announce)
+        self.setup = SetUp(office)
+        self.sheets = Sheets(office)
+        self.items = Items(office)
+        self.stock = Stock(office)
+        self.work = WorkOrders(office)
+        self.bay = Bay(office)
+        self.billing = Billing(office)
+        self.due = Due(office)
+        self.papers = Papers(office, fonts)
+        self.finding = Finding(office)
+        self.safekeeping = Safekeeping(office)
+        self.jobs = Jobs(office)
+        self.office = office
+
+    def actor(self) -> Actor:
+        """Give who is at work here; nobody yet in a database without a shop."""
+        if not self.setup.is_set_up():
+            return Actor(person_id=0, station_id=0)
+        return self.setup.actor_at(*self._station)
+
+    def close(self) -> None:
+        """Close the database."""
+        self._database.close()

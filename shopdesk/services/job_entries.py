@@ -1,0 +1,123 @@
+"""The service section of a job file as entries of a service record, each with its place in the file."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from shopdesk.services.bay import EntryTyped
+
+#: Measured volumes: one object, or a list of them with one for each round.
+VOLUMES = ("drained", "put_in", "spilled", "ran_out", "old_filter", "left_in_hose")
+_YES_NO = ("filter_renewed", "selector_cycled", "vehicle_level")
+_OPENING = (
+    ("open_temperature", "temperature_at_opening", "opened_at"),
+    ("close_temperature", "temperature_at_closing", "closed_at"),
+    ("flow_at_opening", "flow_at_opening", ""),
+    ("flow_at_closing", "flow_at_closing", ""),
+)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlacedEntry:
+    """An entry and where it stands in the file: ``path``, and the key of its value below that."""
+
+    entry: EntryTyped
+    path: str
+    value_key: str = ""
+
+    def place_of(self, field: str) -> str:
+        """Give the JSON path of one of the entry's fields."""
+        key = self.value_key if field == "value" else field
+        return f"{self.path}/{key}" if key else self.path
+
+
+def service_entries(service: Mapping[str, Any]) -> tuple[PlacedEntry, ...]:
+    """Give every entry of the section, in the order of the work."""
+    return (
+        *_steps(service),
+        *(entry for field in VOLUMES if field in service for entry in _volumes(field, service[field])),
+        *_singles(service),
+        *_openings(service.get("openings", ())),
+        *_plugs(service),
+        *_grades(service.get("condition", {})),
+        *_words(service),
+    )
+
+
+def _at(text: str | None) -> datetime | None:
+    return datetime.fromisoformat(text) if text else None
+
+
+def _volumes(field: str, given: Mapping[str, Any] | Sequence[Mapping[str, Any]]) -> Iterator[PlacedEntry]:
+    one = isinstance(given, Mapping)
+    for at, volume in enumerate((given,) if isinstance(given, Mapping) else given):
+        yield PlacedEntry(
+            entry=EntryTyped(
+                field=field,
+                value=volume["volume"],
+                round=volume.get("round", at + 1),
+                within=volume.get("within", ""),
+                temperature=volume.get("temperature", ""),
+                at=_at(volume.get("at")),
+                reason=volume.get("reason", ""),
+            ),
+            path=f"/service/{field}" if one else f"/service/{field}/{at}",
+            value_key="volume",
+        )
+
+
+def _singles(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:
+    for field in _YES_NO:
+        if field in service:
+            yield _plain(field, "yes" if service[field] else "no", f"/service/{field}")
+    if "selector_dwell_s" in service:
+        yield _plain("selector_dwell", str(service["selector_dwell_s"]), "/service/selector_dwell_s")
+    for field in ("ambient", "engine"):
+        if field in service:
+            yield _plain(field, service[field], f"/service/{field}")
+
+
+def _plain(field: str, value: str, path: str, number: int = 1, reason: str = "") -> PlacedEntry:
+    return PlacedEntry(entry=EntryTyped(field=field, value=value, round=number, reason=reason), path=path)
+
+
+def _openings(openings: Sequence[Mapping[str, Any]]) -> Iterator[PlacedEntry]:
+    for at, opening in enumerate(openings):
+        for field, key, time_key in _OPENING:
+            if key in opening:
+                entry = EntryTyped(
+                    field=field,
+                    value=opening[key],
+                    round=at + 1,
+                    at=_at(opening.get(time_key)) if time_key else None,
+                    reason=opening.get("reason", ""),
+                )
+                yield PlacedEntry(entry=entry, path=f"/service/openings/{at}", value_key=key)
+
+
+def _plugs(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:
+    for kind, plural in (("torque", "torques"), ("washer", "washers")):
+        for plug, value in service.get(plural, {}).items():
+            yield _plain(f"{plug.replace(' ', '_')}_{kind}", value, f"/service/{plural}/{plug}")
+
+
+def _grades(condition: Mapping[str, Any]) -> Iterator[PlacedEntry]:
+    for field, grade in condition.items():
+        yield _plain(field, str(grade), f"/service/condition/{field}")
+
+
+def _steps(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:
+    for at, step in enumerate(service.get("steps", ())):
+        entry = EntryTyped(field="step", value=step["step"], round=at + 1, at=_at(step.get("at")))
+        yield PlacedEntry(entry=entry, path=f"/service/steps/{at}", value_key="step")
+
+
+def _words(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:
+    for at, deviation in enumerate(service.get("deviations", ())):
+        entry = EntryTyped(
+            field="deviation", value=deviation["what"], round=at + 1, reason=deviation.get("reason", "")
+        )
+        yield PlacedEntry(entry=entry, path=f"/service/deviations/{at}", value_key="what")
+    for at, note in enumerate(service.get("notes", ())):
+        yield _plain("note", note, f"/service/notes/{at}", at + 1)

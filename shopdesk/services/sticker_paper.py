@@ -1,0 +1,47 @@
+"""Fills the next-due sticker: two big numbers and nothing that names a person."""
+
+from gettext import gettext as _
+
+from shopdesk.documents.sticker import StickerPaper
+from shopdesk.persistence.tables.vehicles import odometer_reading, vehicle
+from shopdesk.services.acting import Reading
+from shopdesk.services.bay import record_view
+from shopdesk.services.duedates import work_out_due
+from shopdesk.services.figures import Figures
+from shopdesk.services.work import the_work_order
+
+
+def sticker_paper(reading: Reading, record_id: int) -> tuple[str, StickerPaper]:
+    """Give the work order's number and the sticker's content."""
+    view = record_view(reading, record_id)
+    order = the_work_order(reading, view.work_order_id)
+    unit = reading.one(vehicle, order.vehicle_id, _("That vehicle is not there.")).odometer_unit
+    figures = Figures(reading.shop)
+    worked_out = work_out_due(reading, view.unit_id)
+    due = worked_out.due if worked_out else None
+    done_at = ""
+    if order.odometer_in_id is not None:
+        shown = reading.one(odometer_reading, order.odometer_in_id, _("That reading is not there."))
+        done_at = figures.distance(shown.value_tenths, unit)
+    day = figures.sticker_day(due.on_by_time) if due and due.on_by_time else ""
+    distance = figures.number(due.odometer_tenths // 10, 0) if due and due.odometer_tenths is not None else ""
+    return str(order.number), StickerPaper(
+        shop_name=reading.shop.name,
+        phone=reading.shop.phone,
+        item=_("{unit}: fluid").format(unit=view.unit_label),
+        done_on=figures.day(view.done_on),
+        done_odometer=done_at,
+        due_date=day,
+        due_odometer=distance,
+        odometer_unit=unit,
+        instead="" if day or distance else _("INSPECT"),
+        qr_text=_("{unit}: next fluid service {due}. {shop} {phone}")
+        .format(
+            unit=view.unit_label,
+            due=" / ".join(part for part in (day, f"{distance} {unit}" if distance else "") if part)
+            or _("inspect"),
+            shop=reading.shop.name,
+            phone=reading.shop.phone,
+        )
+        .strip(),
+    )

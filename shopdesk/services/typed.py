@@ -1,0 +1,68 @@
+"""Reads what people typed, in the shop's units on screen and with written units in files."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from shopdesk.domain import units
+from shopdesk.domain.errors import RuleBroken
+from shopdesk.domain.money import read_money
+from shopdesk.domain.units import Measured, NumberStyle
+from shopdesk.services.shopfacts import ShopFacts
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Typed:
+    """Readers of typed text. Each raises RuleBroken with a sentence and the field it is about."""
+
+    shop: ShopFacts
+    style: NumberStyle
+
+    def _default(self, unit: str) -> str | None:
+        return unit if self.style is NumberStyle.PERSON else None
+
+    def volume(self, text: str, field: str) -> Measured:
+        """Read a volume; the value is in microlitres."""
+        return units.read_volume(
+            text,
+            field=field,
+            default=self._default(self.shop.volume_unit),
+            style=self.style,
+            imperial=self.shop.imperial,
+        )
+
+    def temperature(self, text: str, field: str) -> Measured:
+        """Read a temperature; the value is in thousandths of a degree Celsius."""
+        return units.read_temperature(
+            text, field=field, default=self._default(self.shop.temperature_unit), style=self.style
+        )
+
+    def torque(self, text: str, field: str) -> Measured:
+        """Read a torque; the value is in millinewton metres."""
+        return units.read_torque(
+            text, field=field, default=self._default(self.shop.torque_unit), style=self.style
+        )
+
+    def distance(self, text: str, field: str, unit: str | None = None) -> Measured:
+        """Read a distance; the value is in tenths of the unit read. ``unit`` is the dial's own."""
+        default = self._default(unit or self.shop.distance_unit)
+        return units.read_distance(text, field=field, default=default, style=self.style)
+
+    def money(self, text: str, field: str) -> int:
+        """Read an amount of the shop's currency, in minor units."""
+        return read_money(text, self.shop.currency, field=field, style=self.style)
+
+    def pieces(self, text: str, field: str) -> int:
+        """Read a count of pieces, hours or sale units, in thousandths."""
+        return units.read_count(text, field=field, style=self.style)
+
+
+@contextmanager
+def under(path: str) -> Iterator[None]:
+    """Name the fields of refusals below ``path``: ``put_in`` becomes ``/service/put_in``."""
+    try:
+        yield
+    except RuleBroken as refusal:
+        if not refusal.field.startswith("/"):  # already a whole path
+            refusal.field = f"{path}/{refusal.field}" if refusal.field else path
+        raise
