@@ -201,7 +201,7 @@ def _make(environment: Path) -> None:
 def _install(environment: Path, lock: str) -> None:
     """Install a lock file's packages, wheels only and each by its hash, and remember that they stand."""
     _stamp(environment, lock).unlink(missing_ok=True)
-    how = ["--quiet", "--no-input", "--disable-pip-version-check", "--no-deps", "--only-binary", ":all:"]
+    how = ["-qq", "--no-input", "--disable-pip-version-check", "--no-deps", "--only-binary", ":all:"]
     what = ["--require-hashes", "--requirement", str(LOCKS / (lock + ".lock"))]
     _run(
         [str(python_of(environment)), "-m", "pip", "install", *how, *what],

@@ -114,7 +114,8 @@ def test_that_a_screen_is_known_by_the_environment(
 
 
 def test_that_the_first_start_makes_an_environment_and_the_second_uses_it(small_clone: Path) -> None:
-    start: list[str | Path] = [sys.executable, small_clone / "packaging" / "start.py", "--demo", "--papers", "my papers"]
+    script = small_clone / "packaging" / "start.py"
+    start: list[str | Path] = [sys.executable, script, "--demo", "--papers", "my papers"]
     first = run(start, small_clone.parent)
     second = run(start, small_clone.parent)
     assert (first.returncode, second.returncode) == (0, 0), first.stderr + second.stderr
