@@ -79,12 +79,16 @@ def read_money(
     allow_negative: bool = False,
 ) -> int:
     """Read an amount such as "249.00" into minor units; more digits than the currency has are refused."""
-    wanted = _("an amount such as {example}").format(example=amount_text(249 * 10**currency.digits, currency))
+
+    def wanted() -> str:
+        example = amount_text(249 * 10**currency.digits, currency)
+        return _("an amount such as {example}").format(example=example)
+
     threes = Threes.UNCLEAR if currency.digits == 3 else Threes.GROUP
     written = read_number(text, field=field, wanted=wanted, style=style, threes=threes)
     if written.rest:
         sentence = _('"{typed}" has more than the amount in {code}. Please write only {wanted}.')
-        raise RuleBroken(sentence.format(typed=written.typed, code=currency.code, wanted=wanted), field)
+        raise RuleBroken(sentence.format(typed=written.typed, code=currency.code, wanted=wanted()), field)
     if written.decimals > currency.digits:
         sentence = _('"{typed}" has {given} decimals; {code} has {digits}. Please write {wanted}.')
         raise RuleBroken(
@@ -93,7 +97,7 @@ def read_money(
                 given=written.decimals,
                 code=currency.code,
                 digits=currency.digits,
-                wanted=wanted,
+                wanted=wanted(),
             ),
             field,
         )

@@ -7,6 +7,7 @@ person typed it, thousands marks that are beyond doubt. Everything else is refus
 import re
 import string
 import unicodedata
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -15,6 +16,10 @@ from gettext import gettext as _
 from shopdesk.domain.errors import RuleBroken
 
 MOST_CHARACTERS = 40
+
+#: Finishes a refusal: what is expected, with an example. Put into words only when it is needed,
+#: because every look into the translations takes far longer than reading a number.
+Wanted = Callable[[], str]
 
 _SPLIT = re.compile(r"(?P<sign>[+-]?)(?P<number>\.?[0-9][0-9 .,]*)(?P<rest>.*)", re.DOTALL)
 _STRICT = re.compile(r"[0-9]+(\.[0-9]+)?")
@@ -63,23 +68,23 @@ class Written:
     rest: str
 
 
-def checked_line(text: str, *, field: str, wanted: str) -> str:
+def checked_line(text: str, *, field: str, wanted: Wanted) -> str:
     """Return ``text`` without outer spaces, or refuse what no number or unit can contain.
 
-    ``wanted`` finishes the sentence: what is expected, with an example. Quick for any length.
+    Quick for any length.
     """
     if len(text) > MOST_CHARACTERS:
         sentence = _("This has {length} characters, too many for a number. Please write {wanted}.")
-        raise RuleBroken(sentence.format(length=len(text), wanted=wanted), field)
+        raise RuleBroken(sentence.format(length=len(text), wanted=wanted()), field)
     line = text.strip(" ")
     if not line:
-        raise RuleBroken(_("Nothing is written here. Please write {wanted}.").format(wanted=wanted), field)
+        raise RuleBroken(_("Nothing is written here. Please write {wanted}.").format(wanted=wanted()), field)
     for character in line:
         _refuse_character(character, field, wanted)
     return line
 
 
-def _refuse_character(character: str, field: str, wanted: str) -> None:
+def _refuse_character(character: str, field: str, wanted: Wanted) -> None:
     if character.isascii() and character.isprintable():
         return
     category = unicodedata.category(character)
@@ -89,11 +94,11 @@ def _refuse_character(character: str, field: str, wanted: str) -> None:
         sentence = _("Only the digits 0 to 9 are read here. Please write {wanted}.")
     else:
         return
-    raise RuleBroken(sentence.format(wanted=wanted), field)
+    raise RuleBroken(sentence.format(wanted=wanted()), field)
 
 
 def read_number(
-    text: str, *, field: str, wanted: str, style: NumberStyle, threes: Threes = Threes.UNCLEAR
+    text: str, *, field: str, wanted: Wanted, style: NumberStyle, threes: Threes = Threes.UNCLEAR
 ) -> Written:
     """Read the number at the start of ``text`` exactly; what follows it is left to the caller.
 
@@ -105,7 +110,7 @@ def read_number(
     if match is None:
         raise RuleBroken(
             _('"{typed}" does not begin with a number. Please write {wanted}.').format(
-                typed=typed, wanted=wanted
+                typed=typed, wanted=wanted()
             ),
             field,
         )
@@ -116,16 +121,16 @@ def read_number(
     return Written(typed=typed, number=number, decimals=len(plain.partition(".")[2]), rest=rest)
 
 
-def _refuse_tail(typed: str, rest: str, field: str, wanted: str) -> None:
+def _refuse_tail(typed: str, rest: str, field: str, wanted: Wanted) -> None:
     """Refuse what looks like more of the number: 1e5, 1_000, 9**9, 1/2."""
     if rest and rest[0] in string.punctuation:
         raise RuleBroken(_not_one_number(typed, wanted), field)
     if re.match(r"[eE][+-]?[0-9]", rest):
         sentence = _('"{typed}" is written with an exponent. Please write the number out: {wanted}.')
-        raise RuleBroken(sentence.format(typed=typed, wanted=wanted), field)
+        raise RuleBroken(sentence.format(typed=typed, wanted=wanted()), field)
 
 
-def _plain(digits: str, typed: str, field: str, wanted: str, style: NumberStyle, threes: Threes) -> str:
+def _plain(digits: str, typed: str, field: str, wanted: Wanted, style: NumberStyle, threes: Threes) -> str:
     """The number with a dot as decimal mark and nothing else."""
     if style is NumberStyle.STRICT:
         return _plain_strict(digits, typed, field, wanted)
@@ -147,7 +152,7 @@ def _plain(digits: str, typed: str, field: str, wanted: str, style: NumberStyle,
     raise RuleBroken(_not_one_number(typed, wanted), field)
 
 
-def _plain_strict(digits: str, typed: str, field: str, wanted: str) -> str:
+def _plain_strict(digits: str, typed: str, field: str, wanted: Wanted) -> str:
     if _STRICT.fullmatch(digits):
         return digits
     if "," in digits:
@@ -155,22 +160,25 @@ def _plain_strict(digits: str, typed: str, field: str, wanted: str) -> str:
             '"{typed}" has a comma. Please write a dot before decimals and nothing between '
             "thousands: {wanted}."
         )
-        raise RuleBroken(sentence.format(typed=typed, wanted=wanted), field)
+        raise RuleBroken(sentence.format(typed=typed, wanted=wanted()), field)
     raise RuleBroken(_not_one_number(typed, wanted), field)
 
 
-def _not_one_number(typed: str, wanted: str) -> str:
-    return _('"{typed}" is not one clear number. Please write {wanted}.').format(typed=typed, wanted=wanted)
+def _not_one_number(typed: str, wanted: Wanted) -> str:
+    return _('"{typed}" is not one clear number. Please write {wanted}.').format(typed=typed, wanted=wanted())
 
 
 def read_whole(text: str, *, field: str, least: int, most: int) -> int:
     """Read a whole number written in the digits 0 to 9, from ``least`` to ``most`` inclusive."""
-    wanted = _("a whole number from {least} to {most}").format(least=least, most=most)
+
+    def wanted() -> str:
+        return _("a whole number from {least} to {most}").format(least=least, most=most)
+
     written = read_number(text, field=field, wanted=wanted, style=NumberStyle.STRICT)
     if written.rest or written.decimals:
         sentence = _('"{typed}" is not a whole number. Please write {wanted}.')
-        raise RuleBroken(sentence.format(typed=written.typed, wanted=wanted), field)
+        raise RuleBroken(sentence.format(typed=written.typed, wanted=wanted()), field)
     if not least <= written.number <= most:
         sentence = _("{typed} is outside what is possible here. Please write {wanted}.")
-        raise RuleBroken(sentence.format(typed=written.typed, wanted=wanted), field)
+        raise RuleBroken(sentence.format(typed=written.typed, wanted=wanted()), field)
     return int(written.number)

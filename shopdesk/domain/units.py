@@ -5,11 +5,11 @@ tenths of the odometer's own unit (_tenths) and whole kg/m³, each rounded half 
 fraction. pint gives a second opinion on the factors; it never sees what a person typed.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
 from gettext import gettext as _
 from types import MappingProxyType
 
@@ -110,18 +110,23 @@ def _unit_sentence(written: Written, name: str, dimension: Dimension) -> str:
     )
 
 
-def _refuse_outside(written: Written, value: int, least: int, most: int, field: str, bounds: str) -> None:
-    """Refuse a value outside what is possible; ``bounds`` says what is, in the unit typed."""
+def _refuse_outside(
+    written: Written,
+    value: int,
+    bounds: tuple[int, int],
+    field: str,
+    shown: Callable[[int], Fraction],
+    unit: str = "",
+) -> None:
+    """Refuse a kept value outside ``bounds``; ``shown`` turns a kept value into the unit typed."""
+    least, most = bounds
     if written.number < 0 <= least:
         raise RuleBroken(_('"{typed}" is below zero.').format(typed=written.typed), field)
     if not least <= value <= most:
-        sentence = _('"{typed}" is outside what is possible here ({bounds}).')
-        raise RuleBroken(sentence.format(typed=written.typed, bounds=bounds), field)
-
-
-def _bounds(low: Fraction, high: Fraction, unit: str) -> str:
-    whole_low, whole_high = -int(-low // 1), int(high // 1)
-    return _("{low} to {high} {unit}").format(low=whole_low, high=whole_high, unit=shown_unit(unit)).rstrip()
+        low, high = -int(-shown(least) // 1), int(shown(most) // 1)
+        sentence = _('"{typed}" is outside what is possible here ({low} to {high}{unit}).')
+        name = f" {shown_unit(unit)}" if unit else ""
+        raise RuleBroken(sentence.format(typed=written.typed, low=low, high=high, unit=name), field)
 
 
 def read_volume(
@@ -138,14 +143,13 @@ def read_volume(
     ``default`` is the unit when none is typed. Quarts, pints, gallons and fluid ounces are US
     liquid ones unless ``imperial`` or unless the text says whose they are ("imp qt", "US qt").
     """
-    wanted = _wanted(Dimension.VOLUME)
-    written = read_number(text, field=field, wanted=wanted, style=style)
+    written = read_number(text, field=field, wanted=partial(_wanted, Dimension.VOLUME), style=style)
     unit = _lookup(written, Dimension.VOLUME, default, field)
     if imperial and unit in ("floz", "pt", "qt", "gal"):
         unit = f"imp {unit}"
     unit = unit.removeprefix("us ")
     value = to_ul(written.number, unit)
-    _refuse_outside(written, value, 0, most_ul, field, _bounds(Fraction(0), from_ul(most_ul, unit), unit))
+    _refuse_outside(written, value, (0, most_ul), field, lambda ul: from_ul(ul, unit), unit)
     return Measured(typed=written.typed, value=value, unit=unit)
 
 
@@ -153,11 +157,10 @@ def read_temperature(
     text: str, *, field: str, default: str | None = None, style: NumberStyle = NumberStyle.STRICT
 ) -> Measured:
     """Read a temperature from -60 to 250 °C into m°C (thousandths of a degree Celsius)."""
-    written = read_number(text, field=field, wanted=_wanted(Dimension.TEMPERATURE), style=style)
+    written = read_number(text, field=field, wanted=partial(_wanted, Dimension.TEMPERATURE), style=style)
     unit = _lookup(written, Dimension.TEMPERATURE, default, field)
     value = to_mc(written.number, unit)
-    bounds = _bounds(from_mc(_COLDEST_MC, unit), from_mc(_HOTTEST_MC, unit), unit)
-    _refuse_outside(written, value, _COLDEST_MC, _HOTTEST_MC, field, bounds)
+    _refuse_outside(written, value, (_COLDEST_MC, _HOTTEST_MC), field, lambda mc: from_mc(mc, unit), unit)
     return Measured(typed=written.typed, value=value, unit=unit)
 
 
@@ -174,10 +177,10 @@ def read_torque(
     "ft-lb" and "lb-ft" are the trade's words for the pound-force foot and read as such; a
     product written out with a mass in it ("lb*ft") is refused.
     """
-    written = read_number(text, field=field, wanted=_wanted(Dimension.TORQUE), style=style)
+    written = read_number(text, field=field, wanted=partial(_wanted, Dimension.TORQUE), style=style)
     unit = _lookup(written, Dimension.TORQUE, default, field)
     value = round_half_up(written.number * FACTORS[Dimension.TORQUE][unit])
-    _refuse_outside(written, value, 0, most_mnm, field, _bounds(Fraction(0), from_mnm(most_mnm, unit), unit))
+    _refuse_outside(written, value, (0, most_mnm), field, lambda mnm: from_mnm(mnm, unit), unit)
     return Measured(typed=written.typed, value=value, unit=unit)
 
 
@@ -194,15 +197,16 @@ def read_distance(
     No odometer shows more than tenths, so further decimals are refused, and for a person one
     comma before three digits groups thousands.
     """
-    wanted = _wanted(Dimension.DISTANCE)
-    written = read_number(text, field=field, wanted=wanted, style=style, threes=Threes.GROUP)
+    written = read_number(
+        text, field=field, wanted=partial(_wanted, Dimension.DISTANCE), style=style, threes=Threes.GROUP
+    )
     unit = _lookup(written, Dimension.DISTANCE, default, field)
     tenths = written.number * 10
     if tenths.denominator != 1:
         sentence = _('"{typed}" has more than one decimal; an odometer shows tenths at most.')
         raise RuleBroken(sentence.format(typed=written.typed), field)
     value = int(tenths)
-    _refuse_outside(written, value, 0, most * 10, field, _bounds(Fraction(0), Fraction(most), unit))
+    _refuse_outside(written, value, (0, most * 10), field, lambda tenths: Fraction(tenths, 10), unit)
     return Measured(typed=written.typed, value=value, unit=unit)
 
 
@@ -216,10 +220,10 @@ def read_density(
     most: int = 1300,
 ) -> Measured:
     """Read the density of a liquid into whole kg/m³, from ``least`` to ``most``."""
-    written = read_number(text, field=field, wanted=_wanted(Dimension.DENSITY), style=style)
+    written = read_number(text, field=field, wanted=partial(_wanted, Dimension.DENSITY), style=style)
     unit = _lookup(written, Dimension.DENSITY, default, field)
     value = round_half_up(written.number * FACTORS[Dimension.DENSITY][unit])
-    _refuse_outside(written, value, least, most, field, _bounds(Fraction(least), Fraction(most), "kg/m3"))
+    _refuse_outside(written, value, (least, most), field, Fraction, "kg/m3")
     return Measured(typed=written.typed, value=value, unit=unit)
 
 
@@ -227,17 +231,19 @@ def read_count(
     text: str, *, field: str, style: NumberStyle = NumberStyle.STRICT, most_milli: int = 1_000_000_000
 ) -> int:
     """Read a number of pieces, at least zero and to three decimals, into thousandths."""
-    wanted = _("a number of pieces such as 2")
+
+    def wanted() -> str:
+        return _("a number of pieces such as 2")
+
     written = read_number(text, field=field, wanted=wanted, style=style)
     if normalised(written.rest) not in _PIECES:
         sentence = _('"{rest}" in "{typed}" is not read here. Please write {wanted}.')
-        raise RuleBroken(sentence.format(rest=written.rest, typed=written.typed, wanted=wanted), field)
+        raise RuleBroken(sentence.format(rest=written.rest, typed=written.typed, wanted=wanted()), field)
     if written.decimals > 3:
         sentence = _('"{typed}" has more than three decimals. Please write {wanted}.')
-        raise RuleBroken(sentence.format(typed=written.typed, wanted=wanted), field)
+        raise RuleBroken(sentence.format(typed=written.typed, wanted=wanted()), field)
     value = int(written.number * 1000)
-    bounds = _bounds(Fraction(0), Fraction(most_milli, 1000), "")
-    _refuse_outside(written, value, 0, most_milli, field, bounds)
+    _refuse_outside(written, value, (0, most_milli), field, lambda milli: Fraction(milli, 1000))
     return value
 
 

@@ -11,11 +11,14 @@ from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.numerals import NumberStyle, Threes, Written, read_number, read_whole
 
 STRICT, PERSON = NumberStyle.STRICT, NumberStyle.PERSON
-WANTED = "a volume such as 3.2 qt"
+
+
+def wanted() -> str:
+    return "a volume such as 3.2 qt"
 
 
 def number(text: str, style: NumberStyle = STRICT, threes: Threes = Threes.UNCLEAR) -> Fraction:
-    return read_number(text, field="f", wanted=WANTED, style=style, threes=threes).number
+    return read_number(text, field="f", wanted=wanted, style=style, threes=threes).number
 
 
 def refusal(text: str, style: NumberStyle = STRICT, threes: Threes = Threes.UNCLEAR) -> str:
@@ -96,7 +99,7 @@ def test_that_whole_numbers_have_bounds_and_no_decimals() -> None:
 
 def answer(text: str, style: NumberStyle, threes: Threes = Threes.UNCLEAR) -> Written | RuleBroken:
     try:
-        return read_number(text, field="f", wanted=WANTED, style=style, threes=threes)
+        return read_number(text, field="f", wanted=wanted, style=style, threes=threes)
     except RuleBroken as refused:
         return refused
 
