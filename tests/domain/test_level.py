@@ -239,6 +239,15 @@ def test_that_a_cold_or_tilted_unit_without_flow_is_not_called_low(
     assert result.reason
 
 
+def test_that_a_silent_sheet_does_not_make_a_tilted_dry_unit_low() -> None:
+    dry = replace(FACTS, openings=(replace(OPENING, flow_open=Flow.NONE),))
+    rules = replace(RULES, attitude_level=False)
+    known = balance(proof=prove_level(rules, dry), overflow=None)
+    unknown = balance(proof=prove_level(rules, replace(dry, attitude_level=None)), overflow=None)
+    assert known.arrived is Arrived.AT_LEAST_LOW
+    assert unknown.arrived is Arrived.CANNOT_SAY
+
+
 def test_that_a_lower_bound_within_the_uncertainty_says_nothing() -> None:
     proof = proof_of(flow_open=Flow.NONE)
     result = balance(proof=proof, overflow=at_level(0), drained=at_level(3_700_000, 100_000))
