@@ -47,6 +47,9 @@ def run(arguments: Sequence[str], doors: Doors) -> int:
     options = _parser().parse_args(arguments)
     try:
         return int(options.verb(options, doors))
+    except BrokenPipeError:  # whoever read the answer has seen enough of it; the work is done
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except RuleBroken as refusal:
         place = f"{refusal.field}: " if refusal.field else ""
         name = f"{options.file}: " if "file" in options else ""

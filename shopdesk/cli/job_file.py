@@ -15,24 +15,28 @@ from shopdesk.domain.errors import RuleBroken
 #: A job is a few kilobytes; what is larger than this is something else.
 MOST_BYTES = 1_000_000
 
-_formats = FormatChecker(formats=())
 
-
-@_formats.checks("date", raises=ValueError)
 def _is_date(text: object) -> bool:
     return not isinstance(text, str) or bool(date.fromisoformat(text))
 
 
-@_formats.checks("date-time", raises=ValueError)
 def _is_instant(text: object) -> bool:
     return not isinstance(text, str) or datetime.fromisoformat(text).tzinfo is not None
+
+
+def _formats() -> FormatChecker:
+    checker = FormatChecker(formats=())
+    checker.checks("date", raises=ValueError)(_is_date)
+    checker.checks("date-time", raises=ValueError)(_is_instant)
+    return checker
 
 
 def read_job_file(file: Path, schema: Path) -> dict[str, Any]:
     """Give a job file's content; RuleBroken names the place as a JSON path, empty for the whole file."""
     document = _parsed(_text(file))
     rules = json.loads(schema.read_text(encoding="utf-8"))
-    fault = best_match(Draft202012Validator(rules, format_checker=_formats).iter_errors(document))
+    checker = Draft202012Validator(rules, format_checker=_formats())
+    fault = best_match(checker.iter_errors(document))
     if fault is not None:
         raise RuleBroken(_sentence(fault), _path(fault))
     found: dict[str, Any] = document

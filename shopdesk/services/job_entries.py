@@ -78,8 +78,8 @@ def _singles(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:
             yield _plain(field, service[field], f"/service/{field}")
 
 
-def _plain(field: str, value: str, path: str, number: int = 1, reason: str = "") -> PlacedEntry:
-    return PlacedEntry(entry=EntryTyped(field=field, value=value, round=number, reason=reason), path=path)
+def _plain(field: str, value: str, path: str, number: int = 1) -> PlacedEntry:
+    return PlacedEntry(entry=EntryTyped(field=field, value=value, round=number), path=path)
 
 
 def _openings(openings: Sequence[Mapping[str, Any]]) -> Iterator[PlacedEntry]:
@@ -99,7 +99,12 @@ def _openings(openings: Sequence[Mapping[str, Any]]) -> Iterator[PlacedEntry]:
 def _plugs(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:
     for kind, plural in (("torque", "torques"), ("washer", "washers")):
         for plug, value in service.get(plural, {}).items():
-            yield _plain(f"{plug.replace(' ', '_')}_{kind}", value, f"/service/{plural}/{plug}")
+            field, path = f"{plug.replace(' ', '_')}_{kind}", f"/service/{plural}/{plug}"
+            if isinstance(value, str):
+                yield _plain(field, value, path)
+            else:
+                entry = EntryTyped(field=field, value=value["value"], reason=value["reason"])
+                yield PlacedEntry(entry=entry, path=path, value_key="value")
 
 
 def _grades(condition: Mapping[str, Any]) -> Iterator[PlacedEntry]:

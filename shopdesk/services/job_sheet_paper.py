@@ -1,12 +1,13 @@
 """Fills the job sheet: the unit's own sheet in the order of work, with cautions and boxes to write in."""
 
+from collections.abc import Iterator, Sequence
 from gettext import gettext as _
 
 from sqlalchemy import select
 
 from shopdesk.documents.facts import TextBlock
 from shopdesk.documents.job_sheet import JobSheetPaper, JobStep, TorqueRow, WriteBox
-from shopdesk.domain.cautions import caution_text, cautions_for, cautions_for_step
+from shopdesk.domain.cautions import Caution, caution_text, cautions_for, cautions_for_step
 from shopdesk.domain.methods import SELECTOR_KINDS, LevelMethod, ServiceMethod
 from shopdesk.domain.order import Step
 from shopdesk.persistence.tables.customers import customer
@@ -69,32 +70,40 @@ def _technician(reading: Reading, view: RecordView) -> str:
     )
 
 
+def _wanted_steps(view: RecordView) -> tuple[Step, ...]:
+    if view.service_method is not ServiceMethod.LEVEL_CHECK:
+        return view.sheet.body.steps
+    drains = (Step.DRAINED, Step.DRAIN_PLUG_TORQUED)
+    return tuple(step for step in view.sheet.body.steps if step not in drains)
+
+
 def _steps(view: RecordView) -> tuple[JobStep, ...]:
-    wanted = view.sheet.body.steps
-    if view.service_method is ServiceMethod.LEVEL_CHECK:
-        wanted = tuple(step for step in wanted if step not in (Step.DRAINED, Step.DRAIN_PLUG_TORQUED))
     return tuple(
-        JobStep(
-            text=_(step).capitalize(),
-            cautions=tuple(
-                caution_text(caution)
-                for caution in cautions_for_step(
-                    step, kind=view.unit_kind, level_method=view.sheet.body.level.method
-                )
-            ),
-        )
-        for step in wanted
+        JobStep(text=_(step).capitalize(), cautions=tuple(caution_text(each) for each in cautions))
+        for step, cautions in first_cautions(view, _wanted_steps(view))
     )
 
 
+def first_cautions(view: RecordView, steps: Sequence[Step]) -> Iterator[tuple[Step, tuple[Caution, ...]]]:
+    """Give each step with the cautions that no earlier step carried, so that none is read past."""
+    shown: set[Caution] = set()
+    for step in steps:
+        all_of_it = cautions_for_step(step, kind=view.unit_kind, level_method=view.sheet.body.level.method)
+        yield step, tuple(caution for caution in all_of_it if caution not in shown)
+        shown |= set(all_of_it)
+
+
 def _cautions(view: RecordView, *, wheel_off: bool) -> tuple[str, ...]:
+    """Give what no step carries: the rest of the usual ones, and the sheet's own."""
+    beside = {caution for _step, each in first_cautions(view, _wanted_steps(view)) for caution in each}
     cautions = cautions_for(
         view.unit_kind,
         level_method=view.sheet.body.level.method,
         service_method=view.service_method,
         wheel_off=wheel_off,
     )
-    return tuple(caution_text(caution) for caution in cautions) + view.sheet.body.cautions
+    rest = tuple(caution_text(caution) for caution in cautions if caution not in beside)
+    return rest + view.sheet.body.cautions
 
 
 def _boxes(figures: Figures, view: RecordView) -> tuple[WriteBox, ...]:
