@@ -31,6 +31,12 @@ class Planter:
         made = self.connection.execute(insert(table).values(row).returning(table)).one()
         return dict(made._mapping)
 
+    def plant_shop(self, program_version: str) -> None:
+        """Insert the one row about the shop itself."""
+        table = metadata.tables["shop"]
+        row = {c.name: self._value(c) for c in table.columns if not _left_out(c)}
+        self.connection.execute(insert(table).values(row | {"id": 1, "program_version": program_version}))
+
     def _value(self, column: Column[Any]) -> Any:  # noqa: ANN401 (as the column wants)
         for key in column.foreign_keys:
             parent = key.column
