@@ -202,7 +202,7 @@ class PdfView(QWidget):
         data, printing = self._data, self._printing
         self._background.paper(
             self,
-            "print",
+            f"print {self._name}",
             lambda: printing.print_pdf(data, printer),
             lambda _none: self.said.emit(_("Sent to {printer}.").format(printer=printer)),
         )

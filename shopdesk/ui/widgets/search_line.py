@@ -1,6 +1,6 @@
 """A field that narrows a list while one types."""
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QAction, QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
@@ -23,6 +23,14 @@ class SearchLine(Line):
         self.addAction(self._glass, QLineEdit.ActionPosition.LeadingPosition)
         look.changed.connect(self._draw)
         self._draw()
+
+    def event(self, event: QEvent) -> bool:
+        """Keep Esc for itself while there is something to empty."""
+        override = event.type() is QEvent.Type.ShortcutOverride and bool(self.text())
+        if override and isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape:
+            event.accept()
+            return True
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Down goes to the list; Esc empties the field, and means "back" only when it is empty."""
