@@ -49,7 +49,9 @@ def checks(caches: Path) -> dict[str, list[str]]:
 
 def pytest_words(words: list[str], caches: Path) -> list[str]:
     """Give pytest's command line: quiet, in two processes file by file, unless the words say otherwise."""
-    own = ["-q", "-o", f"cache_dir={caches / 'pytest'}"]
+    own = ["-o", f"cache_dir={caches / 'pytest'}"]
+    if not any(word.startswith(("-q", "-v", "--quiet", "--verbose")) for word in words):
+        own.append("-q")  # once: with -qq pytest leaves its closing line out
     if not any(word.startswith(("-n", "--numprocesses", "--dist")) for word in words):
         own += ["-n", "2", "--dist", "loadfile"]
     return own + words

@@ -154,6 +154,11 @@ def test_that_a_clone_of_somebody_else_is_left_as_it_is(
     assert not list((tmp_path / "theirs").iterdir())
 
 
+def test_that_a_command_needs_no_screen(small_clone: Path) -> None:
+    done = run([sys.executable, small_clone / "packaging" / "start.py", "job", "a.json"], small_clone)
+    assert done.stdout.splitlines()[-1] == "told job a.json", done.stderr
+
+
 def test_that_without_a_screen_and_without_demo_a_sentence_says_so(small_clone: Path) -> None:
     done = run([sys.executable, small_clone / "packaging" / "start.py"], small_clone)
     assert done.returncode == 1
@@ -165,6 +170,13 @@ def test_that_the_tests_run_two_at_a_time_unless_told_otherwise(checker: ModuleT
     words = checker.pytest_words(["-k", "pan"], tmp_path)
     assert words[-6:] == ["-n", "2", "--dist", "loadfile", "-k", "pan"]
     assert "2" not in checker.pytest_words(["-n0"], tmp_path)
+
+
+@pytest.mark.parametrize("words", [[], ["-q"], ["-k", "pan", "-q"]])
+def test_that_the_closing_line_is_printed_once_quiet_or_not(
+    checker: ModuleType, tmp_path: Path, words: list[str]
+) -> None:
+    assert checker.pytest_words(words, tmp_path).count("-q") == 1
 
 
 def test_that_a_failed_check_fails_the_whole_though_the_tests_pass(
