@@ -281,7 +281,12 @@ def work_out(facts: Facts, setting: Setting) -> Outcome:
         plugs=_plugs(facts),
         order=out_of_order(
             facts.steps(),
-            usual_order(setting.sheet.level.method, setting.kind, setting.sheet.has_drain_plug),
+            usual_order(
+                setting.sheet.level.method,
+                setting.kind,
+                setting.sheet.has_drain_plug,
+                service_method=setting.method,
+            ),
         ),
         assumed_density=setting.density_kg_m3 is None,
     )

@@ -198,6 +198,12 @@ class Office:
         self._announce(touched)
         return answer
 
+    @contextmanager
+    def scratch(self) -> Iterator[tuple[Connection, datetime]]:
+        """Open a write for what is no fact of the shop, such as drafts: no request, nothing announced."""
+        with self._database.write() as connection:
+            yield connection, self._clock.now()
+
     def knows(self, uid: str) -> bool:
         """Say whether a request with this id was carried out before."""
         with self._database.read() as connection:

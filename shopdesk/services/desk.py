@@ -7,8 +7,13 @@ from shopdesk.persistence.engine import Database
 from shopdesk.services.acting import Actor, Clock, Office
 from shopdesk.services.bay import Bay
 from shopdesk.services.billing import Billing
+from shopdesk.services.board import Board
+from shopdesk.services.drafts import DraftStore
 from shopdesk.services.duedates import Due
 from shopdesk.services.finding import Finding
+from shopdesk.services.instruments import Instruments
+from shopdesk.services.intake import Intake
+from shopdesk.services.invoices import Invoices
 from shopdesk.services.items import Items
 from shopdesk.services.job import Jobs
 from shopdesk.services.papers import Papers
@@ -37,6 +42,10 @@ class Desk:
         self.setup = SetUp(office)
         self.sheets = Sheets(office)
         self.items = Items(office)
+        self.instruments = Instruments(office)
+        self.intake = Intake(office)
+        self.board = Board(office)
+        self.invoices = Invoices(office)
         self.stock = Stock(office)
         self.work = WorkOrders(office)
         self.bay = Bay(office)
@@ -53,6 +62,10 @@ class Desk:
         if not self.setup.is_set_up():
             return Actor(person_id=0, station_id=0)
         return self.setup.actor_at(*self._station)
+
+    def drafts(self, actor: Actor) -> DraftStore:
+        """Give where this station's drafts live."""
+        return DraftStore(self.office, actor.station_id)
 
     def close(self) -> None:
         """Close the database."""

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from fractions import Fraction
 
 from shopdesk.domain import units
 from shopdesk.domain.errors import RuleBroken
@@ -36,6 +37,12 @@ class Typed:
         return units.read_temperature(
             text, field=field, default=self._default(self.shop.temperature_unit), style=self.style
         )
+
+    def temperature_step(self, text: str, field: str) -> Measured:
+        """Read a difference of temperatures ("± 2 degC"); the value is in thousandths of a degree Celsius."""
+        read = self.temperature(text, field)
+        zero = units.to_mc(Fraction(0), read.unit)
+        return Measured(typed=read.typed, value=abs(read.value - zero), unit=read.unit)
 
     def torque(self, text: str, field: str) -> Measured:
         """Read a torque; the value is in millinewton metres."""

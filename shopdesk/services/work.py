@@ -1,6 +1,5 @@
 """Work orders: opened at the counter, priced, agreed to, moved from stage to stage."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -358,13 +357,3 @@ class WorkOrders:
         """Give a work order's lines and what they come to today."""
         with self._office.reading() as reading:
             return priced_work(reading, work_order_id)
-
-    def counts(self) -> Sequence[StageCount]:
-        """Give how many work orders stand at each stage."""
-        with self._office.reading() as reading:
-            rows: dict[str, int] = dict(
-                reading.connection.execute(
-                    select(work_order.c.stage, func.count()).group_by(work_order.c.stage)
-                ).tuples()
-            )
-        return tuple(StageCount(stage=stage, count=rows.get(stage.value, 0)) for stage in Stage)

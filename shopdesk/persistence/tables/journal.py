@@ -5,7 +5,7 @@ from sqlalchemy import Column, ForeignKey, Table
 from shopdesk.persistence.tables.base import long_text, metadata, version
 from shopdesk.persistence.types import Id, Short, UtcStamp
 
-#: Every command that was carried out, by the id its sender gave it: the same id and content again changes nothing.
+#: Every command that was carried out, by its sender's id: the same id and content again changes nothing.
 request = Table(
     "request",
     metadata,

@@ -78,7 +78,7 @@ stock_move = Table(
     Column("kind", Short(20), nullable=False),
     Column("quantity", Id, nullable=False),
     Column("cost_minor", Id, nullable=False),
-    Column("layer_move_id", Id, ForeignKey("stock_move.id")),  # the receipt whose cost leaves; none: more than was held
+    Column("layer_move_id", Id, ForeignKey("stock_move.id")),  # whose cost leaves; none: more than was held
     Column("work_order_id", Id, ForeignKey("work_order.id"), index=True),
     Column("record_id", Id, ForeignKey("service_record.id")),
     Column("on_date", Date, nullable=False),

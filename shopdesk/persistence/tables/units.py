@@ -1,4 +1,4 @@
-"""Unit sheets (the shop's own data for a designation, frozen revision by revision) and the units of a vehicle."""
+"""Unit sheets (the shop's own data, frozen revision by revision) and the units of a vehicle."""
 
 from sqlalchemy import CheckConstraint, Column, Date, ForeignKey, Table, UniqueConstraint
 

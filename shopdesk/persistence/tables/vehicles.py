@@ -55,7 +55,7 @@ odometer_segment = Table(
     Column("vehicle_id", Id, ForeignKey("vehicle.id"), nullable=False, index=True),
     Column("number", Id, nullable=False),
     Column("started_on", Date, nullable=False),
-    Column("base_tenths", Id, nullable=False),  # distance run before this instrument, less what it showed at its start
+    Column("base_tenths", Id, nullable=False),  # run before this instrument, less its start
     *long_text("reason", 500),
     UniqueConstraint("vehicle_id", "number"),
 )
