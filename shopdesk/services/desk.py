@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from shopdesk.documents.fonts import Fonts
 from shopdesk.persistence.engine import Database
+from shopdesk.persistence.marks import change_marks
 from shopdesk.services.acting import Actor, Clock, Office
 from shopdesk.services.bay import Bay
 from shopdesk.services.billing import Billing
@@ -66,6 +67,11 @@ class Desk:
     def drafts(self, actor: Actor) -> DraftStore:
         """Give where this station's drafts live."""
         return DraftStore(self.office, actor.station_id)
+
+    def changes(self) -> int:
+        """Give a number that moves whenever any program changes this shop."""
+        with self.office.reading() as reading:
+            return change_marks(reading.connection).get("shop", 0)
 
     def close(self) -> None:
         """Close the database."""

@@ -1,0 +1,138 @@
+"""The program with its window: lanes, bus, questions, pages, and the shop they are about.
+
+The empty frame is shown first; the shop is opened on a lane meanwhile, because loading the database
+takes longer than a person should look at nothing.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from gettext import gettext as _
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtWidgets import QApplication
+
+from shopdesk.domain.errors import RuleBroken
+from shopdesk.ui.app import make_look
+from shopdesk.ui.ask import Ask, WindowAsk
+from shopdesk.ui.background import Background
+from shopdesk.ui.changes import Bus
+from shopdesk.ui.crash import CrashHandler
+from shopdesk.ui.printing import Printing, QtPrinting
+from shopdesk.ui.theme.look import LookChoice
+from shopdesk.ui.window import MainWindow
+
+if TYPE_CHECKING:  # the shop's rooms load the database, which the first frame does not wait for
+    from shopdesk.services.acting import Actor
+    from shopdesk.services.desk import Desk as Rooms
+    from shopdesk.services.figures import Figures
+
+Announce = Callable[[frozenset[str]], None]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Surroundings:
+    """What the window is given: where things are, how the shop is opened, and which way printers are."""
+
+    open_shop: Callable[[Announce], "Rooms"]
+    open_demo: Callable[[Announce], "Rooms"]
+    resources: Path
+    log_place: str
+    choice: LookChoice
+    keep_choice: Callable[[LookChoice], None]
+    printing: Printing
+    ask: Callable[[MainWindow], Ask] | None = None
+
+
+class Program(QObject):
+    """Lives as long as the window. ``ready`` is sent when the first page is in sight."""
+
+    ready = Signal()
+
+    def __init__(self, app: QApplication, given: Surroundings) -> None:
+        super().__init__()
+        self._given = given
+        self.look = make_look(app, given.resources, given.choice)
+        self.bus = Bus()
+        self.crash = CrashHandler(given.log_place, self._keep_typed, self._say)
+        self.background = Background(refused=self._refused, bug=self.crash.handle, announce=self.bus.announce)
+        self.window = MainWindow(self.look, self.background)
+        self.ask: Ask = given.ask(self.window) if given.ask else WindowAsk(self.look, self.window)
+        self.window.closing.connect(self.close)
+        self._rooms: Rooms | None = None
+        self._keep: Callable[[], None] = lambda: None
+        self._stop_watch: Callable[[], None] = lambda: None
+
+    def start(self, *, demo: bool = False) -> None:
+        """Show the empty frame, then open the shop."""
+        self.window.setWindowTitle(_("shopdesk"))
+        self.window.show()
+        self.window.activateWindow()
+        opens = self._given.open_demo if demo else self._given.open_shop
+        QTimer.singleShot(0, lambda: self.open(opens))
+
+    def open(self, opens: Callable[[Announce], "Rooms"]) -> None:
+        """Open a shop in place of the one that is open, if any."""
+        from shopdesk.ui.opening import announcer_for
+
+        announcer = announcer_for(self.bus, self)
+        self.background.read(
+            self, "open", lambda: _opened(opens(announcer.announce)), self._enter, self._not_opened
+        )
+
+    def _enter(self, opened: "_Opened") -> None:
+        from shopdesk.ui.opening import enter_shop
+
+        if self._rooms is not None:
+            self._rooms.close()
+        self._rooms = opened.rooms
+        self._stop_watch()
+        self._keep, self._stop_watch = enter_shop(self, opened.rooms, opened.actor, opened.figures)
+        self.ready.emit()
+
+    @property
+    def given(self) -> Surroundings:
+        """What the program was given."""
+        return self._given
+
+    def close(self) -> None:
+        """Keep what was typed, end the lanes, close the shop."""
+        self._keep()
+        self._stop_watch()
+        self.background.close()
+        if self._rooms is not None:
+            self._rooms.close()
+            self._rooms = None
+
+    def _keep_typed(self) -> None:
+        self._keep()
+
+    def _say(self, sentence: str) -> None:
+        self.ask.say(sentence)
+
+    def _refused(self, refusal: RuleBroken) -> None:
+        self.window.notices.refuse(refusal.sentence)
+
+    def _not_opened(self, refusal: RuleBroken) -> None:
+        self.ask.say(refusal.sentence, _("Nothing at that place was changed."))
+
+
+@dataclass(frozen=True, slots=True)
+class _Opened:
+    rooms: "Rooms"
+    actor: "Actor"
+    figures: "Figures | None"
+
+
+def _opened(rooms: "Rooms") -> _Opened:
+    from shopdesk.services.figures import Figures
+
+    actor = rooms.actor()
+    figures = Figures(rooms.setup.shop()) if actor.person_id else None
+    return _Opened(rooms, actor, figures)
+
+
+def usual_printing() -> Printing:
+    """Give this machine's printers."""
+    return QtPrinting()
