@@ -33,5 +33,5 @@ def _objects_of(kinds: tuple[type, ...]) -> list[Any]:
     return [thing for thing in gc.get_objects() if issubclass(type(thing), kinds)]
 
 
-def _name(thing: Any) -> str:  # noqa: ANN401 (Qt is imported only where a window is tested)
+def _name(thing: Any) -> str:
     return f"{type(thing).__name__} {thing.objectName()!r}"
