@@ -23,8 +23,6 @@ from shopdesk.services.figures import Figures
 from shopdesk.services.job import JobDone
 from shopdesk.services.papers import KeepPaper, PaperBytes
 
-NAMES = ("job", "due", "check", "demo")
-
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Doors:

@@ -1,6 +1,8 @@
 """What this station is called: a name of its own, made once and kept beside the shop."""
 
+import json
 import platform
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from uuid import UUID, uuid4
@@ -29,3 +31,24 @@ def _kept(file: Path) -> str | None:
         return str(UUID(file.read_text(encoding="ascii").strip()))
     except (OSError, ValueError):
         return None
+
+
+class StationSettings:
+    """What this station has chosen for itself, as text by name, in one small file."""
+
+    def __init__(self, folder: Path) -> None:
+        self._file = folder / "settings.json"
+
+    def load(self) -> dict[str, str]:
+        """Give what was chosen; nothing where the file is missing or damaged."""
+        try:
+            kept = json.loads(self._file.read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            return {}
+        return {str(name): str(value) for name, value in kept.items()} if isinstance(kept, dict) else {}
+
+    def save(self, chosen: Mapping[str, str]) -> None:
+        """Keep what was chosen in the place of what was there."""
+        part = self._file.with_suffix(".part")
+        part.write_text(json.dumps({**self.load(), **chosen}, indent=1), encoding="utf-8")
+        part.replace(self._file)
