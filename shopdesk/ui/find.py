@@ -120,6 +120,7 @@ class Finder(QObject):
         view.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         view.setFrameShape(QFrame.Shape.NoFrame)
         view.setUniformItemSizes(True)
+        view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         view.setAccessibleName(_("Found"))
         view.clicked.connect(lambda index: self._open(self._entries.entries[index.row()]))
         column = QVBoxLayout(self._frame)

@@ -85,7 +85,7 @@ class EntryDelegate(QStyledItemDelegate):
         self._entries = entries
 
     def sizeHint(self, _option: QStyleOptionViewItem, _index: _Index) -> QSize:
-        return QSize(self._look.px(WIDTH), self._look.px(ROW))
+        return QSize(1, self._look.px(ROW))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         look = self._look

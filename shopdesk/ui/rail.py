@@ -4,7 +4,15 @@ from gettext import gettext as _
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QFrame, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QFrame,
+    QHBoxLayout,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import FOCUS_RING, GAP, GAP_WIDE, RADIUS_CARD, TextRole
@@ -12,6 +20,7 @@ from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.state_mark import State, draw_mark
 
 _HEIGHT = 40
+_HEIGHT_LARGE = 32
 _LARGE_TEXT = 130
 
 
@@ -42,7 +51,7 @@ class RailButton(QAbstractButton):
         look = self._look
         words = look.font_metrics(TextRole.BODY, strong=True).horizontalAdvance(self.text())
         key = look.font_metrics(TextRole.NOTE).horizontalAdvance(self._shown_key())
-        return QSize(look.px(58) + words + (key + look.px(12) if key else 0), look.px(_HEIGHT))
+        return QSize(look.px(58) + words + (key + look.px(12) if key else 0), look.px(self._height()))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the entry."""
@@ -53,6 +62,8 @@ class RailButton(QAbstractButton):
         ink = "ink" if self.here else "rail_ink"
         if self.here:
             painter.fillPath(self._tab(box), look.colour("window"))
+            mark = QRectF(box.left() + 3, box.center().y() - look.px(9), 3, look.px(18))
+            painter.fillRect(mark, look.colour("ink"))
         side = look.px(18)
         look.icon(self._icon, ink).paint(
             painter, int(box.left()) + look.px(10), int(box.center().y() - side / 2), side, side
@@ -75,9 +86,13 @@ class RailButton(QAbstractButton):
 
     def _tab(self, box: QRectF) -> QPainterPath:
         path = QPainterPath()
+        path.setFillRule(Qt.FillRule.WindingFill)
         path.addRoundedRect(box, RADIUS_CARD, RADIUS_CARD)
         path.addRect(box.adjusted(RADIUS_CARD * 2, 0, 0, 0))
-        return path.simplified()
+        return path
+
+    def _height(self) -> int:
+        return _HEIGHT if self._look.percent <= _LARGE_TEXT else _HEIGHT_LARGE
 
     def _shown_key(self) -> str:
         return self._key if self._look.percent <= _LARGE_TEXT else ""
@@ -135,8 +150,7 @@ class Rail(QFrame):
         for part in (self._upper, self._lower):
             part.setSpacing(look.px(2))
         column.addWidget(self._shop)
-        column.addLayout(self._upper)
-        column.addStretch(1)
+        column.addWidget(self._scrolled(self._upper), 1)
         column.addLayout(self._lower)
         column.addSpacing(look.px(GAP))
         column.addWidget(self._person)
@@ -168,6 +182,22 @@ class Rail(QFrame):
     def set_backup(self, words: str, state: State) -> None:
         """Show how the backup stands."""
         self._backup.set_line(words, state)
+
+    def _scrolled(self, pages: QVBoxLayout) -> QScrollArea:
+        """With large text on a low screen the pages scroll; the foot stays."""
+        inner = QWidget()
+        inner.setProperty("part", "page")
+        inner.setLayout(pages)
+        pages.setContentsMargins(0, 0, 0, 0)
+        pages.setAlignment(Qt.AlignmentFlag.AlignTop)
+        area = QScrollArea()
+        area.setWidget(inner)
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setMinimumHeight(0)
+        return area
 
     def _fit(self) -> None:
         widest = max((button.sizeHint().width() for button in self._buttons.values()), default=0)

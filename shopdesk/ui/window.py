@@ -162,6 +162,7 @@ class MainWindow(QMainWindow):
         self._shown.actions_changed.connect(self.bar.show_actions)
         bay = self._pages[page].bay
         self.rail.setVisible(not bay)
+        self.notices.page_changed()
         self.rail.mark(page)
         self.bar.show_screen(self._shown, bay=bay)
 

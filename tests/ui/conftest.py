@@ -2,7 +2,7 @@
 
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
@@ -11,6 +11,7 @@ os.environ["QT_SCALE_FACTOR"] = "1"
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
 
 from shopdesk.ui.theme.fonts import load_family
 from shopdesk.ui.theme.icons import Icons
@@ -63,14 +64,15 @@ def _nothing_is_left_behind(qapp: QApplication) -> Iterator[None]:
 
 
 @pytest.fixture
-def shown(qtbot: object) -> object:
+def shown(qtbot: QtBot) -> Callable[..., QWidget]:
     """Show a widget at a size and give it the keyboard."""
 
     def show(widget: QWidget, width: int = 900, height: int = 600) -> QWidget:
-        qtbot.addWidget(widget)  # type: ignore[attr-defined]
+        qtbot.addWidget(widget)
         widget.resize(width, height)
         widget.show()
         widget.activateWindow()
+        qtbot.waitUntil(widget.isActiveWindow)
         return widget
 
     return show

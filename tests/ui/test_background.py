@@ -99,9 +99,7 @@ def test_that_a_late_answer_to_a_closed_screen_is_dropped(background: Background
     assert answers == []
 
 
-def test_that_a_refusal_goes_to_the_one_who_asked(
-    background: Background, heard: Heard, qtbot: QtBot
-) -> None:
+def test_that_a_refusal_goes_to_the_one_who_asked(background: Background, heard: Heard, qtbot: QtBot) -> None:
     owner, mine = QObject(), []
     with qtbot.waitSignal(background.idle):
         background.write(owner, refuse, lambda _none: None, lambda error: mine.append(error.field))

@@ -79,9 +79,9 @@ QLineEdit[part="value"] {{ font-size: {value:g}pt; font-weight: 600; }}
 QLineEdit[part="bay"], QComboBox[part="bay"] {{ min-height: {pixels(t.BAY_TARGET, percent) - 2}px;
     max-height: {pixels(t.BAY_TARGET, percent) - 2}px; font-size: {value * 1.3:g}pt; font-weight: 600; }}
 QComboBox::drop-down {{ border: none; width: {pixels(26, percent)}px; }}
+QComboBox::down-arrow {{ image: none; }}
 QComboBox QAbstractItemView {{ background: {look.surface}; color: {look.ink}; border: 1px solid {look.edge};
     selection-background-color: {look.accent_soft}; selection-color: {look.ink}; }}
-QCheckBox {{ spacing: {pixels(8, percent)}px; min-height: {pixels(28, percent)}px; }}
 """
 
 

@@ -3,12 +3,15 @@
 from enum import StrEnum
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QIcon, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import FOCUS_RING, RADIUS_SMALL
 from shopdesk.ui.widgets.plain_label import button_text
+
+_ICON = 17
+_ICON_GAP = 7
 
 
 class ButtonPart(StrEnum):
@@ -69,8 +72,10 @@ class Button(QPushButton):
         if not self._icon:
             return
         tones = {ButtonPart.PRIMARY: "accent_on", ButtonPart.QUIET: "accent"}
-        self.setIcon(self._look.icon(self._icon, tones.get(self.property("part"), "ink"), 17))
-        self.setIconSize(QSize(self._look.px(17), self._look.px(17)))
+        icon = self._look.icon(self._icon, tones.get(self.property("part"), "ink"), _ICON)
+        side, room = self._look.px(_ICON), self._look.px(_ICON + (_ICON_GAP if self.text() else 0))
+        self.setIcon(_with_gap(icon, side, room))
+        self.setIconSize(QSize(room, side))
 
 
 class BigButton(Button):
@@ -80,3 +85,15 @@ class BigButton(Button):
         self, look: Look, text: str, *, icon: str = "", name: str = "", parent: QWidget | None = None
     ) -> None:
         super().__init__(look, text, ButtonPart.BAY, icon=icon, name=name, parent=parent)
+
+
+def _with_gap(icon: QIcon, side: int, room: int) -> QIcon:
+    """Return the icon with empty space after it: a style sheet leaves none before the words."""
+    sharp = 3
+    picture = QPixmap(room * sharp, side * sharp)
+    picture.setDevicePixelRatio(sharp)
+    picture.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(picture)
+    painter.drawPixmap(0, 0, icon.pixmap(QSize(side, side), sharp))
+    painter.end()
+    return QIcon(picture)

@@ -16,9 +16,9 @@ class Card(QFrame):
         self.setProperty("part", "card")
         self.setAccessibleName(title)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
-        self._title = PlainLabel(title, TextRole.CARD)
+        self._title = PlainLabel(title, TextRole.CARD, parent=self)
         self._title.setVisible(bool(title))
-        self._note = PlainLabel(note, TextRole.HELP, tone="ink2")
+        self._note = PlainLabel(note, TextRole.HELP, tone="ink2", parent=self)
         self._note.setVisible(bool(note))
         self._note.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self._head = QHBoxLayout()
@@ -53,6 +53,14 @@ class Card(QFrame):
             self._column.addWidget(part, stretch)
         else:
             self._column.addLayout(part, stretch)
+
+
+def card_of(look: Look, title: str, *parts: QWidget | QLayout) -> Card:
+    """Return a card with these parts."""
+    card = Card(look, title)
+    for part in parts:
+        card.add(part)
+    return card
 
 
 class Rule(QFrame):

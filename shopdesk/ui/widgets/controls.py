@@ -6,9 +6,11 @@ change by the person, ``entered`` that Enter was pressed.
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QWheelEvent
+from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, QWidget
+
+from shopdesk.ui.theme.tokens import FOCUS_RING
 
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
@@ -93,6 +95,23 @@ class Pick(QComboBox):
             return
         super().keyPressEvent(event)
 
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the arrow that a style sheet leaves out."""
+        super().paintEvent(event)
+        side = self.fontMetrics().height() * 0.22
+        centre = QPointF(self.width() - 4 * side - 4, self.height() / 2)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(self.palette().text().color(), max(1.6, side / 2.5)))
+        painter.drawPolyline(
+            [
+                centre + QPointF(-side, -side / 2),
+                centre + QPointF(0, side / 2),
+                centre + QPointF(side, -side / 2),
+            ]
+        )
+        painter.end()
+
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the page while another field has the keyboard."""
         if self.hasFocus():
@@ -143,6 +162,41 @@ class Check(QCheckBox):
     def __init__(self, words: str, parent: QWidget | None = None) -> None:
         super().__init__(words, parent)
         self.toggled.connect(lambda _on: self.changed.emit())
+
+    def sizeHint(self) -> QSize:
+        """The box and its words."""
+        metrics = self.fontMetrics()
+        words = metrics.size(Qt.TextFlag.TextShowMnemonic, self.text())
+        return QSize(metrics.height() + words.width() + 18, round(metrics.height() * 1.9))
+
+    def hitButton(self, pos: QPoint) -> bool:
+        """The words tick as well as the box."""
+        return self.rect().contains(pos)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Draw the box in the look's own colours, so that it can be seen on dark ground too."""
+        palette = self.palette()
+        side = self.fontMetrics().height() * 0.95
+        box = QRectF(2.5, (self.height() - side) / 2, side, side)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        on = self.isChecked()
+        painter.setPen(QPen(palette.highlight().color() if on else palette.dark().color(), 1.4))
+        painter.setBrush(palette.highlight() if on else palette.base())
+        painter.drawRoundedRect(box, 4, 4)
+        if on:
+            painter.setPen(QPen(palette.highlightedText().color(), side / 8))
+            steps = [(0.24, 0.52), (0.43, 0.7), (0.76, 0.32)]
+            painter.drawPolyline([box.topLeft() + QPointF(x * side, y * side) for x, y in steps])
+        words = QRectF(box.right() + 9, 0, self.width() - box.right() - 9, self.height())
+        painter.setPen(palette.windowText().color())
+        flags = Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextShowMnemonic
+        painter.drawText(words, int(flags), self.text())
+        if self.hasFocus():
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(palette.highlight().color(), FOCUS_RING))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 4, 4)
+        painter.end()
 
     def typed(self) -> str:
         """Return "yes" or nothing."""

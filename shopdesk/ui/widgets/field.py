@@ -27,8 +27,11 @@ class _Mark(QWidget):
     def __init__(self, look: Look, parent: QWidget) -> None:
         super().__init__(parent)
         self._look = look
-        self.setFixedSize(look.px(12), look.px(16))
-        look.changed.connect(lambda: self.setFixedSize(look.px(12), look.px(16)))
+        look.changed.connect(self._fit)
+        self._fit()
+
+    def _fit(self) -> None:
+        self.setFixedSize(self._look.px(12), self._look.px(16))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         side = self._look.px(10)
@@ -67,11 +70,13 @@ class LabelledField(QWidget):
         self._reader = reader
         self._error = ""
         self._control = control
-        self._label = PlainLabel(button_text(label), TextRole.BODY if bay else TextRole.HELP, strong=True)
+        self._label = PlainLabel(
+            button_text(label), TextRole.BODY if bay else TextRole.HELP, strong=True, parent=self
+        )
         self._label.setBuddy(control)
-        self._unit = PlainLabel(unit, TextRole.VALUE if bay else TextRole.BODY, tone="ink2")
+        self._unit = PlainLabel(unit, TextRole.VALUE if bay else TextRole.BODY, tone="ink2", parent=self)
         self._unit.setVisible(bool(unit))
-        self._beneath = PlainLabel(help_line, TextRole.HELP, tone="ink2", wrap=True)
+        self._beneath = PlainLabel(help_line, TextRole.HELP, tone="ink2", wrap=True, parent=self)
         self._mark = _Mark(look, self)
         self._mark.hide()
         control.setAccessibleName(f"{label} ({unit})" if unit else label)
@@ -167,8 +172,8 @@ class LabelledField(QWidget):
         return not self._error
 
     def hide_label(self) -> None:
-        """Leave out the label, for an input that carries its own words."""
-        self._label.hide()
+        """Leave the label empty, for an input that carries its own words and stands beside others."""
+        self._label.setText(" ")
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Check the text when the person leaves the input."""

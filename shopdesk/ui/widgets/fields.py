@@ -115,8 +115,14 @@ class CheckField(LabelledField):
     """A tick with its words beside it. ``text`` is "yes" or nothing."""
 
     def __init__(self, look: Look, name: str, label: str, **more: Unpack[FieldOptions]) -> None:
+        self._words = label
         super().__init__(look, name, label, Check(button_text(label)), **more)
         self.hide_label()
+
+    @property
+    def label(self) -> str:
+        """The words beside the tick."""
+        return self._words
 
 
 def reading(words: str) -> str:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 from typing import TypeVar
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
@@ -154,7 +154,7 @@ class Form(QWidget):
             span = columns if wanted == 0 else min(wanted, columns)
             if column + span > columns:
                 row, column = row + 1, 0
-            self._grid.addWidget(part, row, column, 1, span)
+            self._grid.addWidget(part, row, column, 1, span, Qt.AlignmentFlag.AlignTop)
             column += span
         for number in range(self._most):
             self._grid.setColumnStretch(number, 1 if number < columns else 0)

@@ -48,6 +48,11 @@ class NoticeBar(QFrame):
         self._show(sentence, "late")
         self._verb.hide()
 
+    def page_changed(self) -> None:
+        """Put a refusal away; what was done can still be undone from another page."""
+        if self._do is None:
+            self.hide()
+
     def undo(self) -> bool:
         """Use the notice's button, if it shows one; whether there was one."""
         usable = not self.isHidden() and self._do is not None and not self._verb.isHidden()

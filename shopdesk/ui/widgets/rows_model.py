@@ -15,7 +15,7 @@ PAGE = 100
 MOST_REREAD = 400
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)  # a frozen generic with slots cannot be subscripted when called
 class Column(Generic[Row]):
     """One column. ``key`` is what the source sorts by (empty: not sortable); ``chars`` the usual width
     in characters; ``state`` makes a badge of the text; ``optional`` columns go when there is no room."""
@@ -31,7 +31,7 @@ class Column(Generic[Row]):
     state: Callable[[Row], State] | None = None
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)  # a frozen generic with slots cannot be subscripted when called
 class RowsQuery(Generic[Row]):
     """What a source is asked: a filter text, a choice beside it, an order, and which window of rows.
 

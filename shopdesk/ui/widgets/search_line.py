@@ -1,11 +1,13 @@
 """A field that narrows a list while one types."""
 
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QAction, QKeyEvent
-from PySide6.QtWidgets import QLineEdit, QWidget
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QWidget
 
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.widgets.controls import Line
+
+_GLASS = 16
 
 
 class SearchLine(Line):
@@ -18,11 +20,8 @@ class SearchLine(Line):
         self._look = look
         self.setPlaceholderText(hint)
         self.setAccessibleName(name)
-        self.setClearButtonEnabled(True)
-        self._glass = QAction(self)
-        self.addAction(self._glass, QLineEdit.ActionPosition.LeadingPosition)
-        look.changed.connect(self._draw)
-        self._draw()
+        look.changed.connect(self._fit)
+        self._fit()
 
     def event(self, event: QEvent) -> bool:
         """Keep Esc for itself while there is something to empty."""
@@ -41,5 +40,14 @@ class SearchLine(Line):
         else:
             super().keyPressEvent(event)
 
-    def _draw(self) -> None:
-        self._glass.setIcon(self._look.icon("search", "ink2", 16))
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the looking glass before the text."""
+        super().paintEvent(event)
+        side = self._look.px(_GLASS)
+        painter = QPainter(self)
+        icon = self._look.icon("search", "ink2", _GLASS)
+        icon.paint(painter, self._look.px(10), (self.height() - side) // 2, side, side)
+        painter.end()
+
+    def _fit(self) -> None:
+        self.setTextMargins(self._look.px(_GLASS + 8), 0, 0, 0)

@@ -126,7 +126,10 @@ class StateBadge(QWidget):
         self._state = state
         self._word = word or state_word(state)
         self.setAccessibleName(self._word)
-        self.setVisible(bool(self._word))
+        if self._word and self.parentWidget() is not None:
+            self.show()
+        elif not self._word:
+            self.hide()
         self.updateGeometry()
         self.update()
 

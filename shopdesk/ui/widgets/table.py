@@ -24,6 +24,7 @@ from shopdesk.ui.widgets.state_mark import badge_size, draw_badge
 
 Row = TypeVar("Row")
 _PAD = 10
+_LEAST_COLUMN = 90
 
 
 class RowDelegate(QStyledItemDelegate):
@@ -123,7 +124,7 @@ class RowTable(QTableView, Generic[Row]):
 
     def set_rows(self, rows: Sequence[Row]) -> None:
         """Show a few rows that are already there (lines of one invoice, say)."""
-        self._show_first(rows, more=False)
+        self._show_first(rows, self.current(), more=False)
 
     def read_from(self, background: Background, source: Source[Row]) -> None:
         """Read windows of rows from ``source``, off the window's thread, beginning now."""
@@ -133,7 +134,7 @@ class RowTable(QTableView, Generic[Row]):
 
     def refresh(self) -> None:
         """Read again; the row the keyboard is on stays if it is still there."""
-        self._read(self._rows.first_query(self._query), first=True)
+        self._read(self._rows.first_query(self._query), self.current)
 
     def ask(self, *, text: str | None = None, choice: str | None = None) -> None:
         """Ask for other rows, from the first."""
@@ -143,7 +144,7 @@ class RowTable(QTableView, Generic[Row]):
             text=query.text if text is None else text,
             choice=query.choice if choice is None else choice,
         )
-        self._read(replace(self._query, offset=0, after=None), first=True)
+        self._read(replace(self._query, offset=0, after=None), lambda: None)
 
     def sort_by(self, column: int) -> None:
         """Ask for the rows in the order of a column; once more turns the order round."""
@@ -155,7 +156,7 @@ class RowTable(QTableView, Generic[Row]):
         order = Qt.SortOrder.DescendingOrder if turned else Qt.SortOrder.AscendingOrder
         self.horizontalHeader().setSortIndicatorShown(True)
         self.horizontalHeader().setSortIndicator(column, order)
-        self._read(replace(self._query, offset=0, after=None), first=True)
+        self._read(replace(self._query, offset=0, after=None), lambda: None)
 
     def fit_rows(self, most: int) -> None:
         """Be as high as the rows, up to ``most`` of them, instead of taking what room there is."""
@@ -191,27 +192,27 @@ class RowTable(QTableView, Generic[Row]):
         painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap), self._empty)
         painter.end()
 
-    def _read(self, query: RowsQuery[Row], *, first: bool) -> None:
+    def _read(self, query: RowsQuery[Row], stay_at: Callable[[], Row | None] | None) -> None:
+        """Read a window; ``stay_at`` gives the row to stay at, or is None for a window that follows."""
         source, background = self._source, self._background
         if source is None or background is None:
             return
         background.read(
-            self, "rows", lambda: source(query), lambda rows: self._take(rows, query.limit, first=first)
+            self, "rows", lambda: source(query), lambda rows: self._take(rows, query.limit, stay_at)
         )
 
     def _read_next(self) -> None:
-        self._read(self._rows.next_query(self._query), first=False)
+        self._read(self._rows.next_query(self._query), None)
 
-    def _take(self, rows: Sequence[Row], limit: int, *, first: bool) -> None:
+    def _take(self, rows: Sequence[Row], limit: int, stay_at: Callable[[], Row | None] | None) -> None:
         more = len(rows) >= limit
-        if first:
-            self._show_first(rows, more=more)
-        else:
+        if stay_at is None:
             self._rows.show_next(rows, more=more)
+        else:
+            self._show_first(rows, stay_at(), more=more)
         self.shown.emit()
 
-    def _show_first(self, rows: Sequence[Row], *, more: bool) -> None:
-        before = self.current()
+    def _show_first(self, rows: Sequence[Row], before: Row | None, *, more: bool) -> None:
         self._read_once = True
         self._rows.show_first(rows, more=more)
         self.setAccessibleDescription("" if rows else self._empty)
@@ -278,9 +279,10 @@ class RowTable(QTableView, Generic[Row]):
         wide = [number for number in range(len(columns)) if not self.isColumnHidden(number)]
         spare = room - sum(self._wish(number) for number in wide)
         takers = [number for number in wide if columns[number].stretch]
+        least = self._look.px(_LEAST_COLUMN)
         for number in wide:
-            share = max(0, spare) // len(takers) if number in takers else 0
-            self.setColumnWidth(number, self._wish(number) + share)
+            share = spare // len(takers) if number in takers else 0
+            self.setColumnWidth(number, max(least if share else 0, self._wish(number) + share))
 
     def _fit(self) -> None:
         if self._fit_most:
