@@ -56,6 +56,7 @@ class DueRow:
     odometer_tenths: int | None
     odometer_unit: str
     due_on: date
+    days_left: int
     decided_by: str
     reason: str
     state: DueState
@@ -222,6 +223,7 @@ def _due_row(row: Row[tuple[object, ...]], today: date) -> DueRow:
         odometer_tenths=row.odometer_tenths,
         odometer_unit=row.odometer_unit,
         due_on=row.due_on,
+        days_left=(row.due_on - today).days,
         decided_by=row.decided_by,
         reason=row.reason_text,
         state=due_state(row.due_on, today),

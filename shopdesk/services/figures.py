@@ -135,6 +135,10 @@ class Figures:
         """Write a day with its month in letters, so that 03/04 is never misread."""
         return str(format_date(on, "d MMM yyyy", locale=self.shop.locale))
 
+    def long_day(self, on: date) -> str:
+        """Write a day with its weekday, for headings."""
+        return str(format_date(on, "EEEE, d MMMM yyyy", locale=self.shop.locale))
+
     def sticker_day(self, on: date) -> str:
         """Write a day for a sticker: 04 MAR 2027."""
         return str(format_date(on, "dd MMM yyyy", locale=self.shop.locale)).upper().replace(".", "")
