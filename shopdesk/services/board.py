@@ -215,11 +215,10 @@ def work_order_rows(
 
 def stage_counts(reading: Reading) -> tuple[StageCount, ...]:
     """Give how many work orders stand at each stage."""
-    rows: dict[str, int] = dict(
-        reading.connection.execute(
-            select(work_order.c.stage, func.count()).group_by(work_order.c.stage)
-        ).tuples()
+    counted = reading.connection.execute(
+        select(work_order.c.stage, func.count().label("n")).group_by(work_order.c.stage)
     )
+    rows = {row.stage: int(row.n) for row in counted}
     return tuple(StageCount(stage=stage, count=rows.get(stage.value, 0)) for stage in Stage)
 
 
