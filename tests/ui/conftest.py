@@ -20,15 +20,6 @@ from shopdesk.ui.theme.look import Look, LookChoice, Shade
 RESOURCES = Path(__file__).parents[2] / "resources"
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """A Qt warning fails a test. The offscreen plugin warns at every show(): the one named exception."""
-    here = Path(__file__).parent
-    for item in items:
-        if here in Path(item.path).parents:
-            item.add_marker(pytest.mark.qt_log_level_fail("WARNING"))
-            item.add_marker(pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints"))
-
-
 @pytest.fixture(scope="session")
 def _drawn_by_fusion(qapp: QApplication) -> QApplication:
     qapp.setStyle("Fusion")

@@ -335,7 +335,7 @@ class PaperScreen(Screen):
 
 
 def a_paper(pages: int = 2, size: QPageSize | None = None) -> bytes:
-    """Return a PDF whose every page has a frame exactly one inch inside its edge."""
+    """Return a PDF whose every page has a frame one inch, or a fifth of its width, inside its edge."""
     buffer = QBuffer()
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     writer = QPdfWriter(buffer)
@@ -346,8 +346,9 @@ def a_paper(pages: int = 2, size: QPageSize | None = None) -> bytes:
     for number in range(pages):
         if number:
             writer.newPage()
-        painter.drawRect(QRectF(72, 72, writer.width() - 144, writer.height() - 144))
-        painter.drawText(90, 110, f"Page {number + 1}")
+        inside = min(72, writer.width() // 5)
+        painter.drawRect(QRectF(inside, inside, writer.width() - 2 * inside, writer.height() - 2 * inside))
+        painter.drawText(inside + 18, inside + 38, f"Page {number + 1}")
     painter.end()
     return bytes(buffer.data().data())
 

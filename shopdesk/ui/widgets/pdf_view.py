@@ -189,6 +189,7 @@ class PdfView(QWidget):
         room = self._area.width() - self._look.px(24)
         for sheet in self._sheets:
             sheet.fit(max(120, min(room, self._look.px(_WIDEST))))
+        self._column.activate()  # places the sheets now, so that only those in sight are drawn
 
     def _keep(self, path: Path) -> None:
         data = self._data

@@ -8,7 +8,7 @@ from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_WIDE
 
 _WIDEST = 560
-_FRAME = 6
+_FRAME = 8
 _EDGE = 8
 
 
@@ -34,7 +34,7 @@ class Popover(QFrame):
         self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._area.setWidget(self._page)
         whole = QVBoxLayout(self)
-        whole.setContentsMargins(*(_FRAME // 2,) * 4)
+        whole.setContentsMargins(*(_FRAME // 2 - 1,) * 4)
         whole.addWidget(self._area)
         self.hide()
 
@@ -51,9 +51,7 @@ class Popover(QFrame):
         wanted = self._page.sizeHint().width() + _FRAME
         width = min(wanted, self._look.px(_WIDEST), window.width() - 2 * _EDGE)
         self._page.setFixedWidth(width - _FRAME)
-        self._page.ensurePolished()
-        high = max(self._column.totalHeightForWidth(width - _FRAME), self._column.totalSizeHint().height())
-        height = min(high + _FRAME, window.height() - 2 * _EDGE)
+        height = self._height(width)
         corner = self._beside.mapTo(window, QPoint(0, self._beside.height() + 4))
         if corner.y() + height > window.height() - _EDGE:
             above = corner.y() - self._beside.height() - height - 8
@@ -66,6 +64,15 @@ class Popover(QFrame):
         app = QApplication.instance()
         if app is not None:
             app.installEventFilter(self)
+
+    def _height(self, width: int) -> int:
+        """Return the height that shows everything, or the window's if that is less."""
+        most = self.window().height() - 2 * _EDGE
+        self.resize(width, min(self._page.sizeHint().height() + _FRAME, most))
+        self.ensurePolished()
+        self._column.activate()
+        high = max(self._column.minimumHeightForWidth(width - _FRAME), self._column.minimumSize().height())
+        return min(max(self.height(), high + _FRAME), most)
 
     def dismiss(self, *, give_back: bool = True) -> None:
         """Close; the keyboard goes back to what was explained."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from gettext import gettext as _
 from typing import Any, Generic, TypeVar
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRectF, Qt, Signal
@@ -238,6 +239,7 @@ class RowTable(QTableView, Generic[Row]):
         self.setCornerButtonEnabled(False)
         self.verticalHeader().hide()
         head = self.horizontalHeader()
+        head.setAccessibleName(_("Columns"))
         head.setHighlightSections(False)
         head.setSectionsClickable(True)
         head.setFocusPolicy(Qt.FocusPolicy.NoFocus)

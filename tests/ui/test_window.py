@@ -1,0 +1,247 @@
+"""The window as a whole, with the gallery's pages: keys, ways, finding, and what everybody can reach."""
+
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QApplication, QLabel, QWidget
+from pytestqt.qtbot import QtBot
+
+from shopdesk.ui.actions import Verb, commands
+from shopdesk.ui.background import Background
+from shopdesk.ui.find_list import FindHit
+from shopdesk.ui.theme.look import Look, LookChoice, Shade
+from shopdesk.ui.widgets.popover import Popover
+from shopdesk.ui.window import MainWindow
+from tests.ui.gallery import WorkScreen, build_window
+
+PAGES = ("parts", "work", "money")
+
+
+@pytest.fixture
+def built(look: Look, qtbot: QtBot) -> Iterator[tuple[MainWindow, Background]]:
+    window, background = build_window(look)
+    window.show()
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    yield window, background
+    background.close()
+
+
+@pytest.fixture
+def window(built: tuple[MainWindow, Background]) -> MainWindow:
+    return built[0]
+
+
+@pytest.fixture
+def background(built: tuple[MainWindow, Background]) -> Background:
+    return built[1]
+
+
+def press(qtbot: QtBot, key: Qt.Key, keys: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+    qtbot.keyClick(QApplication.focusWidget(), key, keys)
+
+
+CTRL = Qt.KeyboardModifier.ControlModifier
+ALT = Qt.KeyboardModifier.AltModifier
+
+
+def page_of(window: MainWindow) -> str:
+    place = window.ways.place
+    return place.page if place else ""
+
+
+def test_that_a_page_is_built_when_it_is_first_visited(window: MainWindow) -> None:
+    assert window.ways.screen is None
+    window.ways.go("work")
+    first = window.ways.screen
+    window.ways.go("parts")
+    window.ways.go("work")
+    assert window.ways.screen is first
+
+
+def test_that_numbers_go_to_pages_and_esc_goes_back(window: MainWindow, qtbot: QtBot) -> None:
+    window.ways.go("parts")
+    press(qtbot, Qt.Key.Key_2, CTRL)
+    press(qtbot, Qt.Key.Key_7, CTRL)
+    press(qtbot, Qt.Key.Key_Comma, CTRL)
+    assert page_of(window) == "setup"
+    press(qtbot, Qt.Key.Key_Escape)
+    press(qtbot, Qt.Key.Key_Escape)
+    assert page_of(window) == "work"
+    window.ways.forward()
+    assert page_of(window) == "money"
+
+
+def test_that_only_the_page_in_sight_is_marked_on_the_rail(window: MainWindow) -> None:
+    window.ways.go("parts")
+    window.ways.go("work")
+    marked = [b.text() for b in window.rail.findChildren(QAbstractButton) if b.accessibleDescription()]
+    assert marked == ["Work orders"]
+
+
+def test_that_the_main_action_and_the_strip_answer_from_within_a_field(
+    window: MainWindow, qtbot: QtBot
+) -> None:
+    window.ways.go("work")
+    screen = window.ways.screen
+    assert isinstance(screen, WorkScreen)
+    for name in ("drained", "notes"):
+        window.notices.hide()
+        screen.form.field(name).setFocus()
+        press(qtbot, Qt.Key.Key_Return, CTRL)
+        assert window.notices.words == "Work order 2117 is finished."
+    press(qtbot, Qt.Key.Key_Right, ALT)
+    assert screen.strip.choice() == "t"
+    press(qtbot, Qt.Key.Key_Left, ALT)
+    assert screen.strip.choice() == "g"
+
+
+def test_that_finding_opens_the_first_hit_even_if_enter_is_faster(
+    window: MainWindow, background: Background, qtbot: QtBot
+) -> None:
+    window.ways.go("parts")
+    press(qtbot, Qt.Key.Key_K, CTRL)
+    with qtbot.waitSignal(window.ways.arrived):
+        qtbot.keyClicks(QApplication.focusWidget(), "kt44")
+        press(qtbot, Qt.Key.Key_Return)
+    place = window.ways.place
+    assert place is not None
+    assert (place.page, place.subject) == ("work", "KT 4471")
+    assert not window.finder.is_open
+    assert window.bar.search.text() == ""
+
+
+def test_that_finding_lists_hits_then_deeds_and_esc_puts_it_aside(
+    window: MainWindow, background: Background, qtbot: QtBot
+) -> None:
+    window.ways.go("parts")
+    window.do(Verb.FIND)
+    with qtbot.waitSignal(background.idle):
+        qtbot.keyClicks(QApplication.focusWidget(), "work")
+    kinds = [isinstance(entry, FindHit) for entry in window.finder.entries]
+    assert kinds == sorted(kinds, reverse=True)
+    assert kinds.count(False) >= 2
+    press(qtbot, Qt.Key.Key_Escape)
+    assert not window.finder.is_open
+    assert page_of(window) == "parts"
+    assert not window.bar.search.hasFocus()
+
+
+def test_that_a_deed_is_done_from_the_list(window: MainWindow, qtbot: QtBot) -> None:
+    window.ways.go("parts")
+    window.set_provider(lambda _text: ())
+    window.do(Verb.FIND)
+    with qtbot.waitSignal(window.ways.arrived):
+        qtbot.keyClicks(QApplication.focusWidget(), "go fluids")
+        press(qtbot, Qt.Key.Key_Return)
+    assert page_of(window) == "fluids"
+
+
+def test_that_f6_goes_round_the_parts_of_the_window(window: MainWindow, qtbot: QtBot) -> None:
+    window.ways.go("work")
+    visited = []
+    for _turn in range(3):
+        press(qtbot, Qt.Key.Key_F6)
+        focused = QApplication.focusWidget()
+        visited.append(
+            "rail"
+            if window.rail.isAncestorOf(focused)
+            else "head"
+            if window.bar.isAncestorOf(focused)
+            else "page"
+        )
+    assert visited == ["rail", "head", "page"]
+
+
+def test_that_help_is_about_the_field_and_otherwise_lists_the_keys(window: MainWindow, qtbot: QtBot) -> None:
+    window.ways.go("work")
+    screen = window.ways.screen
+    assert isinstance(screen, WorkScreen)
+    screen.form.field("pumped").setFocus()
+    press(qtbot, Qt.Key.Key_F1)
+    (panel,) = window.findChildren(Popover)
+    assert [label.text() for label in panel.findChildren(QLabel)] == ["Put in", "What went in."]
+    press(qtbot, Qt.Key.Key_Escape)
+    assert page_of(window) == "work"
+    press(qtbot, Qt.Key.Key_Slash, CTRL)
+    words = {label.text() for panel in window.findChildren(Popover) for label in panel.findChildren(QLabel)}
+    assert {command.words for command in commands() if command.keys} <= words
+
+
+def test_that_no_two_commands_share_a_key() -> None:
+    keys = [key.toString() for command in commands() for key in command.keys]
+    assert len(keys) == len(set(keys))
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("percent", [100, 200])
+def test_that_tab_reaches_every_part_once(
+    window: MainWindow, background: Background, look: Look, qtbot: QtBot, page: str, percent: int
+) -> None:
+    look.choose(LookChoice(shade=Shade.LIGHT, percent=percent, less_motion=True))
+    with qtbot.waitSignal(background.idle):
+        window.ways.go(page)
+    wanted = {part for part in window.findChildren(QWidget) if takes_tab(part)}
+    reached: list[QWidget] = []
+    while True:
+        part = QApplication.focusWidget()
+        if part in reached:
+            break
+        reached.append(part)
+        press(qtbot, Qt.Key.Key_Tab)
+    assert part is reached[0]
+    assert {name(p) for p in wanted} - {name(p) for p in reached} == set()
+    assert len(reached) == len(wanted)
+    look.choose(LookChoice(shade=Shade.LIGHT, less_motion=True))
+
+
+def takes_tab(part: QWidget) -> bool:
+    tab = bool(part.focusPolicy() & Qt.FocusPolicy.TabFocus)
+    return tab and part.isVisible() and part.isEnabled() and part.focusProxy() is None
+
+
+def name(part: QWidget) -> str:
+    return f"{type(part).__name__} {part.accessibleName()}"
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_that_every_part_the_keyboard_reaches_has_a_name(window: MainWindow, page: str) -> None:
+    window.ways.go(page)
+    nameless = [
+        part
+        for part in window.findChildren(QWidget)
+        if (takes_tab(part) or isinstance(part, QAbstractItemView)) and not part.accessibleName()
+    ]
+    assert [p for p in nameless if not p.objectName().startswith("qt_") and p.isVisible()] == []
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_that_no_text_is_ever_read_as_markup(window: MainWindow, page: str, qtbot: QtBot) -> None:
+    window.ways.go(page)
+    screen = window.ways.screen
+    if isinstance(screen, WorkScreen):
+        screen.low.explain()
+    window.do(Verb.KEYS)
+    labels = window.findChildren(QLabel)
+    assert labels
+    assert [label.text() for label in labels if label.textFormat() is not Qt.TextFormat.PlainText] == []
+    tips = [part.toolTip() for part in window.findChildren(QWidget) if part.toolTip()]
+    assert [tip for tip in tips if "<" in tip and not tip.startswith("<span>")] == []
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_that_building_a_page_shows_no_stray_window(window: MainWindow, page: str) -> None:
+    window.ways.go(page)
+    assert [top for top in QApplication.topLevelWidgets() if top.isVisible()] == [window]
+    assert window.isActiveWindow()
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+def test_that_the_window_fits_a_small_screen(window: MainWindow, look: Look, percent: int) -> None:
+    look.choose(LookChoice(shade=Shade.DARK, percent=percent, less_motion=True))
+    for page in PAGES:
+        window.ways.go(page)
+        least = window.minimumSizeHint()
+        assert (least.width() <= 1280, least.height() <= 800) == (True, True), (page, least)
+    look.choose(LookChoice(shade=Shade.LIGHT, less_motion=True))
