@@ -1,28 +1,42 @@
 """Entering a shop: its pages, drafts, finding and the watch for other programs; or the first run."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from gettext import gettext as _
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
 from shopdesk.services.acting import Actor
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.figures import Figures
+from shopdesk.ui.ask import Ask
 from shopdesk.ui.at_work import Announcer, AtWork
+from shopdesk.ui.background import Background
 from shopdesk.ui.changes import Bus, Watch
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import Drafts
 from shopdesk.ui.find_list import FindHit
 from shopdesk.ui.pages import page_entries
-from shopdesk.ui.window import PageEntry
-
-if TYPE_CHECKING:
-    from shopdesk.ui.program import Program
+from shopdesk.ui.printing import Printing
+from shopdesk.ui.screen import Screen
+from shopdesk.ui.theme.look import Look
+from shopdesk.ui.window import MainWindow, PageEntry
 
 _ICON = {"customer": "users", "vehicle": "car", "work order": "clipboard-list", "invoice": "receipt"}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Frame:
+    """The empty window and what it stands on; ``open_shop`` and ``open_demo`` enter another shop."""
+
+    window: MainWindow
+    look: Look
+    background: Background
+    bus: Bus
+    ask: Ask
+    printing: Printing
+    open_shop: Callable[[], None]
+    open_demo: Callable[[], None]
 
 
 def announcer_for(bus: Bus, owner: QObject) -> Announcer:
@@ -33,26 +47,26 @@ def announcer_for(bus: Bus, owner: QObject) -> Announcer:
 
 
 def enter_shop(
-    program: Program, rooms: Rooms, actor: Actor, figures: Figures | None
+    frame: Frame, rooms: Rooms, actor: Actor, figures: Figures | None
 ) -> tuple[Callable[[], None], Callable[[], None]]:
     """Show the shop's pages, or the first run where there is no shop yet.
 
     Gives what keeps everything typed, and what ends the watch for other programs.
     """
-    window = program.window
-    drafts = Drafts(program.background, rooms.drafts(actor))
+    window = frame.window
+    drafts = Drafts(frame.background, rooms.drafts(actor))
     desk = Desk(
-        look=program.look,
-        background=program.background,
-        bus=program.bus,
-        ask=program.ask,
+        look=frame.look,
+        background=frame.background,
+        bus=frame.bus,
+        ask=frame.ask,
         drafts=drafts,
-        printing=program.given.printing,
+        printing=frame.printing,
         ways=window.ways,
         notices=window.notices,
     )
     if figures is None:
-        _first_run(program, desk, rooms)
+        _first_run(frame, desk, rooms)
         return drafts.keep_all, lambda: None
     work = AtWork(rooms, actor, figures)
     for entry in page_entries(desk, work):
@@ -60,7 +74,7 @@ def enter_shop(
     window.set_shop(figures.shop.name)
     window.rail.set_person(_person(rooms, actor))
     window.set_provider(lambda text: _hits(rooms, text))
-    watch = Watch(program.background, program.bus, rooms.changes)
+    watch = Watch(frame.background, frame.bus, rooms.changes)
     window.ways.go("today")
     return drafts.keep_all, watch.stop
 
@@ -83,19 +97,16 @@ def _hits(rooms: Rooms, text: str) -> Sequence[FindHit]:
     ]
 
 
-def _first_run(program: Program, desk: Desk, rooms: Rooms) -> None:
-    from shopdesk.ui.screen import Screen
+def _first_run(frame: Frame, desk: Desk, rooms: Rooms) -> None:
     from shopdesk.ui.screens.first_run import FirstRunScreen
-
-    given = program.given
 
     def build() -> Screen:
         return FirstRunScreen(
             desk,
             rooms,
-            set_up=lambda: program.open(given.open_shop),
-            look_at_demo=lambda: program.open(given.open_demo),
+            set_up=frame.open_shop,
+            look_at_demo=frame.open_demo,
         )
 
-    program.window.add_page(PageEntry(page="first run", words="", icon="", build=build, on_rail=False))
-    program.window.ways.go("first run")
+    frame.window.add_page(PageEntry(page="first run", words="", icon="", build=build, on_rail=False))
+    frame.window.ways.go("first run")

@@ -82,19 +82,24 @@ class Program(QObject):
         )
 
     def _enter(self, opened: "_Opened") -> None:
-        from shopdesk.ui.opening import enter_shop
+        from shopdesk.ui.opening import Frame, enter_shop
 
         if self._rooms is not None:
             self._rooms.close()
         self._rooms = opened.rooms
         self._stop_watch()
-        self._keep, self._stop_watch = enter_shop(self, opened.rooms, opened.actor, opened.figures)
+        frame = Frame(
+            window=self.window,
+            look=self.look,
+            background=self.background,
+            bus=self.bus,
+            ask=self.ask,
+            printing=self._given.printing,
+            open_shop=lambda: self.open(self._given.open_shop),
+            open_demo=lambda: self.open(self._given.open_demo),
+        )
+        self._keep, self._stop_watch = enter_shop(frame, opened.rooms, opened.actor, opened.figures)
         self.ready.emit()
-
-    @property
-    def given(self) -> Surroundings:
-        """What the program was given."""
-        return self._given
 
     def close(self) -> None:
         """Keep what was typed, end the lanes, close the shop."""
