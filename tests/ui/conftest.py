@@ -1,6 +1,7 @@
 """One application for all window tests: no screen, the bundled type, no motion; a Qt warning fails."""
 
 import os
+import shutil
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -16,6 +17,7 @@ from pytestqt.qtbot import QtBot
 from shopdesk.ui.theme.fonts import load_family
 from shopdesk.ui.theme.icons import Icons
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
+from tests.ui.shop_window import make_shop
 
 RESOURCES = Path(__file__).parents[2] / "resources"
 
@@ -67,3 +69,16 @@ def shown(qtbot: QtBot) -> Callable[..., QWidget]:
         return widget
 
     return show
+
+
+@pytest.fixture(scope="session")
+def _small_shop(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("shop") / "shop.db"
+    make_shop(sqlite_template, file)
+    return file
+
+
+@pytest.fixture
+def small_shop(_small_shop: Path, tmp_path: Path) -> Path:
+    """A fresh copy of the small shop's database, to be opened by ``shop_in_window``."""
+    return Path(shutil.copyfile(_small_shop, tmp_path / "shop.db"))
