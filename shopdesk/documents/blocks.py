@@ -53,6 +53,7 @@ from shopdesk.documents.theme import (
 
 SUMS_SHARE: Final = 0.52
 _PAPER_MODULE: Final = module_points(PAPER_DPI, at_least_mm=0.42)
+_TITLED: Final = (0.2, 0.8)
 _BETWEEN: Final = 12.0
 
 
@@ -214,28 +215,28 @@ def shares(whole: Column, parts: Sequence[float], *, right: Sequence[int] = ()) 
 
 
 def authorisations(flow: Flow, given: Sequence[Authorisation]) -> None:
-    """Every consent: who, when and how, the words agreed, and up to which sum."""
-    if not given:
-        return
-    columns = shares(flow.column, (0.27, 0.24, 0.35, 0.14), right=(3,))
-    titles = (_("Agreed by"), _("When and how"), _("Words agreed"), _("Up to, before tax"))
-    rows = [row(flow.fonts, columns, _consent_cells(consent)) for consent in given]
-    plain_table(flow, _("Consent on record"), columns, titles, rows)
+    """Every consent: up to which sum, when, by whom and how, and the words agreed."""
+    columns = shares(flow.column, _TITLED)
+    title = _("Consent on record")
+    for consent in given:
+        flow.add([*gap(GAP), *row(flow.fonts, columns, [[Words(title, STRONG)], _consent_cell(consent)])])
+        title = ""
 
 
-def _consent_cells(consent: Authorisation) -> list[Cell]:
-    taken = _("Taken by {name}").format(name=consent.taken_by) if consent.taken_by else ""
+def _consent_cell(consent: Authorisation) -> Cell:
+    most = _("Up to {sum} before tax").format(sum=consent.up_to)
+    taken = _("taken by {name}").format(name=consent.taken_by) if consent.taken_by else ""
+    who = ", ".join(text for text in (consent.who, consent.relation) if text)
     return [
-        [Words(consent.who, STRONG), Words(consent.relation, LABEL), Words(consent.contact, LABEL)],
-        [Words(consent.when), Words(consent.how), Words(taken, LABEL)],
-        [Words(consent.words)],
-        [Words(consent.up_to, STRONG)],
+        Words(" · ".join((most, consent.when)), STRONG),
+        Words(" · ".join(text for text in (who, consent.how, consent.contact, taken) if text)),
+        Words(_("“{words}”").format(words=consent.words)),
     ]
 
 
 def text_blocks(flow: Flow, texts: Sequence[TextBlock]) -> None:
     """Texts with their titles at the left; a long one runs over pages."""
-    columns = shares(flow.column, (0.2, 0.8))
+    columns = shares(flow.column, _TITLED)
     for block in texts:
         if block.text:
             lines = row(flow.fonts, columns, [[Words(block.title, STRONG)], [Words(block.text)]])
@@ -275,5 +276,8 @@ def with_symbol(flow: Flow, bands: Sequence[Band], text: str) -> list[Band]:
 
 
 def heads_up(flow: Flow, pairs: Sequence[tuple[str, str]], style: Style = STRONG) -> None:
-    """The facts under a title, four to a line."""
-    flow.add(facts(flow.fonts, flow.column, pairs, across=4, style=style))
+    """The facts under a title: all in one line when they are short enough, else four to a line."""
+    texts = [flow.fonts.printable(value) for _label, value in pairs if value]
+    widest = max((flow.fonts.width(text, style.face, style.size) for text in texts), default=0.0)
+    in_one = (widest + GAP) * len(texts) <= flow.column.width
+    flow.add(facts(flow.fonts, flow.column, pairs, across=len(texts) if in_one and texts else 4, style=style))

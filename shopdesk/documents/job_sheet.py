@@ -11,10 +11,7 @@ from shopdesk.documents.fonts import Face, Fonts
 from shopdesk.documents.ink import Shape
 from shopdesk.documents.page import Flow, PaperName, finish
 from shopdesk.documents.parts import (
-    Band,
-    Column,
     Words,
-    box_height,
     gap,
     paragraph,
     row,
@@ -22,7 +19,7 @@ from shopdesk.documents.parts import (
     ruled,
     section,
     split,
-    write_box,
+    write_boxes,
 )
 from shopdesk.documents.stock import PaperSize
 from shopdesk.documents.theme import GAP, HEAVY, LABEL, LINE, SMALL_GAP, Style
@@ -37,7 +34,7 @@ _FACT: Final = Style(size=11, leading=15, face=Face.STRONG)
 _CAUTION: Final = Style(size=10.5, leading=15, face=Face.STRONG)
 _WARNING: Final = Style(size=13, leading=18, face=Face.STRONG)
 _BOXES_ACROSS: Final = 4
-_BOX_ROOM: Final = 30.0
+_BOX_ROOM: Final = 38.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -200,15 +197,9 @@ def _boxes(flow: Flow, boxes: Sequence[WriteBox]) -> None:
     for start in range(0, len(boxes), _BOXES_ACROSS):
         group = boxes[start : start + _BOXES_ACROSS]
         places = split(flow.column, len(group), of=_BOXES_ACROSS, between=0)
-        flow.add([*title, _box_band(flow.fonts, places, group)])
+        pairs = [(box.label, box.unit) for box in group]
+        flow.add([*title, *write_boxes(flow.fonts, places, pairs, room=_BOX_ROOM)])
         title = []
-
-
-def _box_band(fonts: Fonts, places: Sequence[Column], group: Sequence[WriteBox]) -> Band:
-    pairs = list(zip(places, group, strict=True))
-    height = max(box_height(fonts, place, box.label, room=_BOX_ROOM) for place, box in pairs)
-    inks = [write_box(fonts, place, box.label, box.unit, height=height) for place, box in pairs]
-    return Band(height, tuple(ink for box in inks for ink in box))
 
 
 def _torques(flow: Flow, torques: Sequence[TorqueRow]) -> None:

@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from shopdesk.documents.fonts import Fonts
 from shopdesk.documents.ink import Box, Ink, Page, Text
-from shopdesk.documents.parts import Align, Band, Column, Words, row, rule
+from shopdesk.documents.parts import Align, Band, Column, Words, row, rule, shortened
 from shopdesk.documents.stock import PaperSize, mm
 from shopdesk.documents.theme import (
     BOTTOM_MARGIN,
@@ -98,12 +98,15 @@ class Flow:
             self._lay(band)
 
     def _running_head(self) -> list[Band]:
+        """Title and shop in one line; the first page has them in full."""
         half = self.column.width / 2 - GAP
         columns = [
             Column(self.column.x, half),
             Column(self.column.x + self.column.width - half, half, Align.RIGHT),
         ]
-        bands = row(self.fonts, columns, [[Words(self.name.title, STRONG)], [Words(self.name.shop, LABEL)]])
+        title = shortened(self.fonts, self.name.title, STRONG, half)
+        shop = shortened(self.fonts, self.name.shop, LABEL, half)
+        bands = row(self.fonts, columns, [[Words(title, STRONG)], [Words(shop, LABEL)]])
         return [*bands, *rule(self.column.x, self.column.width, LINE, above=2, below=GAP)]
 
     def _closing(self, number: int, count: int) -> list[Band]:

@@ -7,7 +7,7 @@ from enum import StrEnum
 from itertools import zip_longest
 
 from shopdesk.documents.fonts import Fonts
-from shopdesk.documents.ink import Box, Ink, Mark, Rule, Shape, Text
+from shopdesk.documents.ink import Ink, Mark, Rule, Shape, Text
 from shopdesk.documents.theme import BODY, GAP, HAIR, LABEL, SECTION, SMALL_GAP, STRONG, Style
 
 
@@ -96,6 +96,12 @@ def _pieces(fonts: Fonts, word: str, style: Style, width: float) -> list[str]:
             piece, used = "", 0.0
         piece, used = piece + letter, used + wide
     return [*pieces, piece]
+
+
+def shortened(fonts: Fonts, text: str, style: Style, width: float) -> str:
+    """A text's first line within a width, with an ellipsis when there is more: for repeats only."""
+    first, *others = wrap(fonts, text, style, width - fonts.width("…", style.face, style.size))
+    return f"{first}…" if others else first
 
 
 def gap(height: float) -> list[Band]:
@@ -196,17 +202,17 @@ def ruled(bands: Sequence[Band], column: Column, *, above: float, below: float) 
 
 def boxed(bands: Sequence[Band], column: Column, weight: float, *, padding: float) -> list[Band]:
     """Bands within a frame that stays a frame when it runs over pages: its sides belong to each band."""
-    left, right = column.x, column.x + column.width
-    edge = Rule(left, 0, right, 0, weight)
     inside = [Band(padding), *bands, Band(padding)]
+    return _framed(inside, (column.x, column.x + column.width), weight)
+
+
+def _framed(bands: Sequence[Band], edges: Sequence[float], weight: float) -> list[Band]:
+    """Upright lines beside bands, and a line across above the first and below the last."""
+    across = Rule(edges[0], 0, edges[-1], 0, weight)
     sided = [
-        Band(
-            band.height,
-            (*band.ink, Rule(left, 0, left, band.height, weight), Rule(right, 0, right, band.height, weight)),
-        )
-        for band in inside
+        Band(band.height, (*band.ink, *(Rule(x, 0, x, band.height, weight) for x in edges))) for band in bands
     ]
-    return [Band(0, (edge,)), *sided, Band(0, (edge,))]
+    return [Band(0, (across,)), *sided, Band(0, (across,))]
 
 
 def write_line(fonts: Fonts, column: Column, label: str, *, height: float) -> Band:
@@ -216,19 +222,13 @@ def write_line(fonts: Fonts, column: Column, label: str, *, height: float) -> Ba
     return Band(height + LABEL.leading, (Rule(column.x, height, column.x + column.width, height, HAIR), text))
 
 
-def write_box(fonts: Fonts, column: Column, label: str, unit: str, *, height: float) -> tuple[Ink, ...]:
-    """A box to write in: label at its top left, unit at its bottom right; long texts take more lines."""
-    inner = column.width - 2 * SMALL_GAP
-    ink: list[Ink] = [Box(column.x, 0, column.width, height, HAIR * 2)]
-    for at, line in enumerate(wrap(fonts, label, LABEL, inner)):
-        top = 2 + at * LABEL.leading
-        ink.append(Text(column.x + SMALL_GAP, top + LABEL.baseline, line, LABEL.face, LABEL.size))
-    wide = fonts.width(fonts.printable(unit), STRONG.face, STRONG.size)
-    right = column.x + column.width - SMALL_GAP - wide
-    ink.append(Text(right, height - SMALL_GAP - 1, fonts.printable(unit), STRONG.face, STRONG.size))
-    return tuple(ink)
-
-
-def box_height(fonts: Fonts, column: Column, label: str, *, room: float) -> float:
-    """Height of a box to write in: its label's lines and `room` to write."""
-    return len(wrap(fonts, label, LABEL, column.width - 2 * SMALL_GAP)) * LABEL.leading + room
+def write_boxes(
+    fonts: Fonts, places: Sequence[Column], boxes: Sequence[tuple[str, str]], *, room: float
+) -> list[Band]:
+    """Boxes side by side to write in, given as (label, unit): label at the top, unit at the bottom right."""
+    columns = [Column(place.x + SMALL_GAP, place.width - 2 * SMALL_GAP) for place in places]
+    right = [Column(column.x, column.width, Align.RIGHT) for column in columns]
+    labels = row(fonts, columns, [[Words(label, LABEL)] for label, _unit in boxes])
+    units = row(fonts, right, [[Words(unit, STRONG)] for _label, unit in boxes])
+    inside = [*gap(2), *labels, *gap(room - sum(band.height for band in units[:1])), *units, *gap(2)]
+    return _framed(inside, [places[0].x, *(place.x + place.width for place in places)], HAIR * 2)

@@ -48,7 +48,8 @@ class StickerPaper:
 
 
 def render_sticker(paper: StickerPaper, *, label: LabelSize, fonts: Fonts) -> bytes:
-    """One label of a roll as a PDF page of exactly its size. RuleBroken names the field that does not fit."""
+    """One label of a roll as a PDF page of its size. RuleBroken names the field that does not fit."""
+    label = label.in_whole_dots()
     band = Band(label.height, tuple(_Label(paper, label, fonts).ink()))
     name = PaperName(shop=paper.shop_name, title=_("Next due"))
     return write_pages([[(0.0, band)]], width=label.width, height=label.height, name=name)

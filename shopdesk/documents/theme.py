@@ -39,7 +39,7 @@ SMALL_GAP: Final = 4.0
 GAP: Final = 8.0
 WIDE_GAP: Final = 14.0
 SIDE_MARGIN: Final = mm(18)
-TOP_MARGIN: Final = mm(15)
+TOP_MARGIN: Final = mm(14)
 BOTTOM_MARGIN: Final = mm(11)
 
 
