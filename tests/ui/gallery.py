@@ -310,7 +310,7 @@ class PartsScreen(Screen):
             (State.PLAIN, "Parts ordered"), (State.UNKNOWN, ""),
         ):  # fmt: skip
             card.add(StateBadge(look, state, words))
-        card.add(BigButton(look, "Close the plug now", icon="wrench"))
+        card.add(BigButton(look, "Close the plug now", icon="check"))
         return card
 
     def pad(self) -> Card:

@@ -12,8 +12,8 @@ from shopdesk.ui.background import Background
 from shopdesk.ui.find_list import FindHit
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
 from shopdesk.ui.widgets.popover import Popover
-from shopdesk.ui.window import MainWindow
-from tests.ui.gallery import WorkScreen, build_window
+from shopdesk.ui.window import MainWindow, PageEntry
+from tests.ui.gallery import PartsScreen, WorkScreen, build_window
 
 PAGES = ("parts", "work", "money")
 
@@ -245,3 +245,36 @@ def test_that_the_window_fits_a_small_screen(window: MainWindow, look: Look, per
         least = window.minimumSizeHint()
         assert (least.width() <= 1280, least.height() <= 800) == (True, True), (page, least)
     look.choose(LookChoice(shade=Shade.LIGHT, less_motion=True))
+
+
+def test_that_the_bay_stands_alone_with_big_targets_and_f11_goes_there_and_back(
+    window: MainWindow, qtbot: QtBot
+) -> None:
+    window.ways.go("work")
+    here = window.ways.screen
+    assert here is not None
+    desk = here.desk
+    window.add_page(
+        PageEntry(
+            page="bay", words="Bay", icon="check", build=lambda: PartsScreen(desk), on_rail=False, bay=True
+        )
+    )
+    press(qtbot, Qt.Key.Key_F11)
+    assert page_of(window) == "bay"
+    assert not window.rail.isVisible()
+    assert not window.bar.search.isVisible()
+    assert window.bar.back.isVisible()
+    assert window.bar.back.height() >= 56
+    press(qtbot, Qt.Key.Key_F11)
+    assert page_of(window) == "work"
+    assert window.rail.isVisible()
+
+
+def test_that_nothing_is_undone_twice_and_the_command_says_so(window: MainWindow) -> None:
+    window.ways.go("work")
+    undone: list[str] = []
+    window.notices.tell("Line removed.", "Undo", lambda: undone.append("line"))
+    window.do(Verb.UNDO)
+    window.do(Verb.UNDO)
+    assert undone == ["line"]
+    assert window.notices.words == "There is nothing to undo."
