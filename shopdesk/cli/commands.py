@@ -51,8 +51,13 @@ def run(arguments: Sequence[str], doors: Doors) -> int:
     except RuleBroken as refusal:
         place = f"{refusal.field}: " if refusal.field else ""
         name = f"{options.file}: " if "file" in options else ""
-        print(f"{name}{place}{refusal.sentence}", file=doors.err)
+        print(_printable(f"{name}{place}{refusal.sentence}"), file=doors.err)
         return 2
+
+
+def _printable(line: str) -> str:
+    """A sentence may quote a file; what it quotes must not steer the terminal."""
+    return "".join(letter if letter.isprintable() else " " for letter in line)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -79,6 +84,8 @@ def _parser() -> argparse.ArgumentParser:
 
 def _job(options: argparse.Namespace, doors: Doors) -> int:
     document = read_job_file(options.file, doors.schemas / "job.json")
+    if options.papers is not None:
+        make_folder(options.papers)
     desk = doors.open_desk(doors.address)
     try:
         done, already_kept = desk.jobs.run(document, desk.actor())
@@ -118,6 +125,15 @@ def all_papers(desk: Desk, done: JobDone) -> list[PaperBytes]:
         desk.papers.sticker(done.record_id),
         desk.papers.sticker(done.record_id, on_sheet=True),
     ]
+
+
+def make_folder(folder: Path) -> None:
+    """Make the folder for papers before anything is kept; RuleBroken when it cannot be one."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        sentence = _("{folder} cannot be made a folder for the papers: {reason}. Nothing was kept.")
+        raise RuleBroken(sentence.format(folder=folder, reason=trouble.strerror), "--papers") from trouble
 
 
 def write_papers(papers: Sequence[PaperBytes], folder: Path) -> None:
@@ -188,7 +204,8 @@ def _due(options: argparse.Namespace, doors: Doors) -> int:
         return 0
     for row in rows:
         doors.say(
-            f"{figures.day(row.due_on)}  {_(row.state)}  {row.plate}  {row.unit_label}  {row.customer}  {row.phone}"
+            f"{figures.day(row.due_on)}  {_(row.state)}  {row.plate}  {row.unit_label}  "
+            f"{row.customer}  {row.phone}"
         )
         doors.say(f"    {row.reason}")
     doors.say(ngettext("{n} unit", "{n} units", len(rows)).format(n=len(rows)))

@@ -1,9 +1,11 @@
 """Reads a job file: JSON, checked against its schema; every fault named with its place in the file."""
 
 import json
-from collections.abc import Iterator
+from collections import Counter
+from dataclasses import dataclass
 from datetime import date, datetime
 from gettext import gettext as _
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -13,15 +15,36 @@ from jsonschema.exceptions import ValidationError, best_match
 from shopdesk.domain.errors import RuleBroken
 
 #: A job is a few kilobytes; what is larger than this is something else.
-MOST_BYTES = 1_000_000
+MOST_BYTES = 250_000
+#: The schema is five levels deep.
+_MOST_LEVELS = 20
+#: A file with more faults than this is not read on to find the best one to name.
+_MOST_FAULTS = 50
+#: Whole numbers here are counts, months, seconds; none needs more digits.
+_MOST_DIGITS = 15
+
+
+@dataclass(frozen=True, slots=True)
+class _Unreadable:
+    """Stands in a parsed file for what JSON allows and a job file does not."""
+
+    sentence: str
+
+
+def _in_range(day: date) -> bool:
+    """A day that can be counted on from and back; the ends of the calendar are typing errors."""
+    return 1900 <= day.year <= 2200
 
 
 def _is_date(text: object) -> bool:
-    return not isinstance(text, str) or bool(date.fromisoformat(text))
+    return not isinstance(text, str) or _in_range(date.fromisoformat(text))
 
 
 def _is_instant(text: object) -> bool:
-    return not isinstance(text, str) or datetime.fromisoformat(text).tzinfo is not None
+    if not isinstance(text, str):
+        return True
+    at = datetime.fromisoformat(text)
+    return at.tzinfo is not None and _in_range(at)
 
 
 def _formats() -> FormatChecker:
@@ -36,7 +59,7 @@ def read_job_file(file: Path, schema: Path) -> dict[str, Any]:
     document = _parsed(_text(file))
     rules = json.loads(schema.read_text(encoding="utf-8"))
     checker = Draft202012Validator(rules, format_checker=_formats())
-    fault = best_match(checker.iter_errors(document))
+    fault = best_match(islice(checker.iter_errors(document), _MOST_FAULTS))
     if fault is not None:
         raise RuleBroken(_sentence(fault), _path(fault))
     found: dict[str, Any] = document
@@ -62,44 +85,72 @@ def _text(file: Path) -> str:
 def _parsed(text: str) -> Any:
     try:
         document = json.loads(
-            text, object_pairs_hook=_without_repeats, parse_float=_no_fraction, parse_constant=_no_fraction
+            text,
+            object_pairs_hook=_object,
+            parse_float=_no_fraction,
+            parse_constant=_no_fraction,
+            parse_int=_whole,
         )
     except json.JSONDecodeError as trouble:
         sentence = _("This is not JSON: line {line}, column {column}.")
         raise RuleBroken(sentence.format(line=trouble.lineno, column=trouble.colno)) from trouble
     except RecursionError as trouble:
-        raise RuleBroken(_("The file is nested too deeply to be a job.")) from trouble
-    except ValueError as trouble:  # a whole number with thousands of digits
-        raise RuleBroken(_("The file holds a number too long to be read.")) from trouble
-    for path, said in _strings(document, ""):
-        if any(0xD800 <= ord(letter) <= 0xDFFF for letter in said):
-            raise RuleBroken(_("This text holds half a character (a lone surrogate)."), path)
+        raise RuleBroken(_too_deep()) from trouble
+    _refuse_unreadable(document)
     return document
 
 
-def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _too_deep() -> str:
+    return _("The file is nested too deeply to be a job.")
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any] | _Unreadable:
     found = dict(pairs)
-    if len(found) != len(pairs):
-        repeated = next(name for name, _value in pairs if sum(name == other for other, _v in pairs) > 1)
-        raise RuleBroken(_('The key "{name}" stands twice in one object.').format(name=repeated))
-    return found
+    if len(found) == len(pairs):
+        return found
+    repeated = next(name for name, times in Counter(name for name, _value in pairs).items() if times > 1)
+    return _Unreadable(_('The key "{name}" stands twice in one object.').format(name=_shown(repeated)))
 
 
-def _no_fraction(text: str) -> Any:
+def _no_fraction(text: str) -> _Unreadable:
     sentence = _("The number {number} must be text with its unit, such as {example}.")
-    raise RuleBroken(sentence.format(number=text[:20], example='"3.2 qt"'))
+    return _Unreadable(sentence.format(number=text[:20], example='"3.2 qt"'))
 
 
-def _strings(value: Any, path: str) -> Iterator[tuple[str, str]]:
-    if isinstance(value, str):
-        yield path, value
-    elif isinstance(value, dict):
-        for key, item in value.items():
-            yield path, key
-            yield from _strings(item, f"{path}/{key}")
-    elif isinstance(value, list):
-        for at, item in enumerate(value):
-            yield from _strings(item, f"{path}/{at}")
+def _whole(text: str) -> int | _Unreadable:
+    if len(text) <= _MOST_DIGITS:
+        return int(text)
+    return _Unreadable(_("The number {number}… is too long to be read.").format(number=text[:20]))
+
+
+def _refuse_unreadable(document: Any) -> None:
+    """Walk the file without calling ourselves: its depth must not be ours."""
+    waiting: list[tuple[str, Any, int]] = [("", document, 0)]
+    while waiting:
+        path, value, level = waiting.pop()
+        if level > _MOST_LEVELS:
+            raise RuleBroken(_too_deep(), path)
+        if isinstance(value, _Unreadable):
+            raise RuleBroken(value.sentence, path)
+        if isinstance(value, str):
+            _refuse_halves(value, path)
+        elif isinstance(value, dict):
+            for key in value:
+                _refuse_halves(key, path)
+            waiting += [(f"{path}/{_shown(key)}", part, level + 1) for key, part in reversed(value.items())]
+        elif isinstance(value, list):
+            parts = list(enumerate(value))
+            waiting += [(f"{path}/{at}", part, level + 1) for at, part in reversed(parts)]
+
+
+def _refuse_halves(said: str, path: str) -> None:
+    if not said.isascii() and any("\ud800" <= letter <= "\udfff" for letter in said):
+        raise RuleBroken(_("This text holds half a character (a lone surrogate)."), path)
+
+
+def _shown(key: str) -> str:
+    """Give a key as it can stand in a sentence: cut short, and what cannot be seen written out."""
+    return "".join(each if each.isprintable() else f"\\u{ord(each):04x}" for each in key[:60])
 
 
 def _path(fault: ValidationError) -> str:
@@ -112,7 +163,7 @@ def _path(fault: ValidationError) -> str:
 
 
 def _unknown(fault: ValidationError) -> str:
-    return next(str(key) for key in fault.instance if key not in fault.schema["properties"])[:60]
+    return _shown(next(str(key) for key in fault.instance if key not in fault.schema["properties"]))
 
 
 def _missing(fault: ValidationError) -> str:
@@ -131,7 +182,7 @@ def _sentence(fault: ValidationError) -> str:
             return _('This must be "{value}".').format(value=fault.validator_value)
         case "type":
             return _type_sentence(str(fault.validator_value))
-        case "format" | "pattern":
+        case "format" | "pattern" | "maxLength":
             return _format_sentence(str(fault.schema.get("format", "")))
         case "minItems":
             return _("This list cannot be empty.")

@@ -16,7 +16,7 @@ from typing import Any, Protocol, TypeVar
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, Row, Table, insert, select, update
+from sqlalchemy import Connection, Row, Table, func, insert, select, update
 
 from shopdesk.domain.errors import NotFound, SameIdOtherContent
 from shopdesk.domain.units import NumberStyle
@@ -143,6 +143,21 @@ class Writing(Reading):
         self.touched.add(table.name)
 
 
+#: PostgreSQL's lock for "who may write"; freed at the end of the transaction.
+_TURN = 0x53686F70_0002
+
+
+def _take_turn(connection: Connection) -> None:
+    """One command at a time on both engines, as SQLite has it anyhow.
+
+    Commands lock number series, items and the audit chain in the order of their work; side by side
+    two of them could wait for each other in a ring. And the same request sent twice at once must
+    find the first one's result.
+    """
+    if connection.dialect.name == "postgresql":
+        connection.execute(select(func.pg_advisory_xact_lock(_TURN)))
+
+
 def content_sha(table: Table, row: dict[str, Any]) -> str:
     """Give the hash the chain keeps for a row: every column but the id, absent ones as nothing."""
     names = [column.name for column in table.columns if column.name != "id"]
@@ -188,6 +203,7 @@ class Office:
         """
         sha = canonical.sha256_text(content if content is not None else _content_of(command))
         with self._database.write() as connection:
+            _take_turn(connection)
             kept = self._kept(connection, command, sha)
             if kept is not None:
                 return from_plain(result, json.loads(kept))

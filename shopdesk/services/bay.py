@@ -5,7 +5,7 @@ level, the balance, the fresh share) is always worked out from the entries, neve
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from gettext import gettext as _
 
@@ -24,7 +24,7 @@ from shopdesk.persistence.tables.work import work_order_line
 from shopdesk.services import duedates
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing, new_uid
 from shopdesk.services.sheets import SheetView, sheet_view
-from shopdesk.services.stock import Draw, Drawn, draw
+from shopdesk.services.stock import Draw, Drawn, draw, drawn_before
 from shopdesk.services.typed import Typed, under
 from shopdesk.services.work import move_stage, the_work_order
 
@@ -132,6 +132,7 @@ def open_record(writing: Writing, command: OpenRecord) -> RecordKept:
         raise RuleBroken(_("That unit belongs to another vehicle."), "unit_id")
     if thing.sheet_id is None:
         raise RuleBroken(_("This unit has no unit sheet yet; choose or type one first."), "sheet")
+    _check_new(writing, command)
     sheet = sheet_view(writing, sheet_id=thing.sheet_id)
     record_id = writing.add(
         service_record,
@@ -148,6 +149,17 @@ def open_record(writing: Writing, command: OpenRecord) -> RecordKept:
     if Stage(order.stage) in (Stage.QUOTED, Stage.AUTHORISED):
         move_stage(writing, order.id, Stage.IN_THE_BAY)
     return RecordKept(record_id=record_id)
+
+
+def _check_new(writing: Writing, command: OpenRecord) -> None:
+    known = select(service_record.c.id).where(
+        service_record.c.work_order_id == command.work_order_id, service_record.c.unit_id == command.unit_id
+    )
+    if writing.connection.execute(known).first() is not None:
+        raise RuleBroken(_("This work order already has a service record of that unit."), "unit_id")
+    year = writing.today.year
+    if command.done_on is not None and not 1900 <= command.done_on.year <= year + 1:
+        raise RuleBroken(_("The day the work was done lies too far from today."), "done_on")
 
 
 def enter(writing: Writing, command: Enter) -> RecordKept:
@@ -375,23 +387,26 @@ def finish_work(writing: Writing, command: FinishWork) -> Finished:
 
 def _close_record(writing: Writing, record_id: int, work_order_id: int) -> list[Drawn]:
     view = record_view(writing, record_id)
-    if view.finished:
-        return []
-    writing.connection.execute(
-        update(service_record).where(service_record.c.id == record_id).values(finished_utc=writing.now)
-    )
-    duedates.refresh(writing, view.unit_id)
+    if not view.finished:
+        writing.connection.execute(
+            update(service_record).where(service_record.c.id == record_id).values(finished_utc=writing.now)
+        )
+        duedates.refresh(writing, view.unit_id)
     put_in = Facts(each.entry for each in view.entries).total_ul("put_in")
     if not put_in:
         return []
     if view.item_id is None:
         raise RuleBroken(_("Say which fluid was put in, so that it leaves the shelf."), "item")
-    return [
-        draw(
-            writing,
-            Draw(item_id=view.item_id, quantity=put_in, work_order_id=work_order_id, record_id=record_id),
-        )
-    ]
+    return _draw_rest(
+        writing,
+        Draw(item_id=view.item_id, quantity=put_in, work_order_id=work_order_id, record_id=record_id),
+    )
+
+
+def _draw_rest(writing: Writing, wanted: Draw) -> list[Drawn]:
+    """Work that went back into the bay is finished again: only what was not drawn before leaves the shelf."""
+    rest = wanted.quantity - drawn_before(writing, wanted)
+    return [draw(writing, replace(wanted, quantity=rest))] if rest > 0 else []
 
 
 def _draw_parts(writing: Writing, work_order_id: int) -> list[Drawn]:
@@ -403,10 +418,11 @@ def _draw_parts(writing: Writing, work_order_id: int) -> list[Drawn]:
         .group_by(work_order_line.c.item_id)
         .order_by(work_order_line.c.item_id)
     ).all()
-    return [
-        draw(writing, Draw(item_id=row.item_id, quantity=int(row.quantity), work_order_id=work_order_id))
-        for row in rows
-    ]
+    drawn: list[Drawn] = []
+    for row in rows:
+        wanted = Draw(item_id=row.item_id, quantity=int(row.quantity), work_order_id=work_order_id)
+        drawn += _draw_rest(writing, wanted)
+    return drawn
 
 
 class Bay:

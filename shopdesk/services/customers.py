@@ -138,11 +138,13 @@ def read_phone(typed: str, locale: str) -> tuple[str, str]:
 
 def find_same_customer(reading: Reading, command: CustomerTyped) -> int | None:
     """Give the customer of this name with one of these phones, or of this name if no phone is given."""
-    key = text.match_key(command.name)[:200]
+    name = text.required(command.name, field="name", label=_("the customer's name"), most=200)
+    key = text.match_key(name)[:200]
     named = select(customer.c.id).where(customer.c.sort_key == key).order_by(customer.c.id)
-    if not command.phones:
+    phones = [text.clean(phone, field="phones", most=60) for phone in command.phones if phone.strip()]
+    if not phones:
         return reading.connection.execute(named.limit(1)).scalar()
-    normals = [read_phone(phone, reading.shop.locale)[0] for phone in command.phones]
+    normals = [read_phone(phone, reading.shop.locale)[0] for phone in phones]
     return reading.connection.execute(
         named.join(contact, contact.c.customer_id == customer.c.id)
         .where(contact.c.kind == "phone", contact.c.normal.in_(normals))

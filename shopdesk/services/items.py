@@ -14,7 +14,7 @@ from shopdesk.persistence.tables.units import specification
 from shopdesk.services.acting import Command, Office, Reading, Writing
 from shopdesk.services.setup import PARTS, class_id_of
 from shopdesk.services.sheets import specification_id_of
-from shopdesk.services.typed import under
+from shopdesk.services.typed import key_of, under
 
 
 class ItemKind(StrEnum):
@@ -98,7 +98,7 @@ SALE_UNITS = ("qt", "l", "gal", "ml", "each")
 def save_item(writing: Writing, command: SaveItem) -> ItemKept:
     """Keep an item with its claims; an item of the same name gets the new particulars."""
     name = text.required(command.name, field="name", label=_("the item's name"), most=200)
-    key = text.match_key(name)
+    key = key_of(name, field="name", most=200)
     values = {"name": name, "sort_key": key, **_particulars(writing, command)}
     known = writing.connection.execute(
         select(item.c.id, item.c.kind).where(item.c.sort_key == key)
@@ -154,15 +154,20 @@ def quantity_of(reading: Writing, kind: ItemKind, typed_text: str, field: str) -
 
 def _keep_claims(writing: Writing, item_id: int, claims: tuple[Claim, ...]) -> None:
     writing.connection.execute(delete(item_claim).where(item_claim.c.item_id == item_id))
+    claimed: set[int] = set()
     for at, claim in enumerate(claims):
         with under(f"claims/{at}"):
             licence = text.clean(claim.licence_no, field="licence_no", most=60)
             if claim.basis is ClaimBasis.LICENSED and not licence:
                 raise RuleBroken(_("A licensed product has a licence number; write it."), "licence_no")
+            specification_id = specification_id_of(writing, claim.specification, "specification")
+            if specification_id in claimed:
+                raise RuleBroken(_("This specification is claimed twice; keep one of them."), "specification")
+            claimed.add(specification_id)
             writing.connection.execute(
                 insert(item_claim).values(
                     item_id=item_id,
-                    specification_id=specification_id_of(writing, claim.specification, "specification"),
+                    specification_id=specification_id,
                     basis=claim.basis.value,
                     licence_no=licence,
                 )
@@ -171,11 +176,11 @@ def _keep_claims(writing: Writing, item_id: int, claims: tuple[Claim, ...]) -> N
 
 def item_by_name(reading: Reading, name: str, field: str) -> ItemView:
     """Give the item of this name, or refuse naming the field."""
-    row = reading.connection.execute(
-        select(item).where(item.c.sort_key == text.match_key(name))
-    ).one_or_none()
+    wanted = text.clean(name, field=field, most=200)
+    key = key_of(wanted, field=field, most=200)
+    row = reading.connection.execute(select(item).where(item.c.sort_key == key)).one_or_none()
     if row is None:
-        raise NotFound(_("There is no item called {name} on the list.").format(name=name), field)
+        raise NotFound(_("There is no item called {name} on the list.").format(name=wanted), field)
     return view_of(reading, row)
 
 

@@ -5,7 +5,8 @@ are text. Refusals name the place in the file as a JSON path. Papers are made af
 was kept.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from gettext import gettext as _
@@ -17,6 +18,7 @@ from shopdesk.domain.methods import ServiceMethod, UnitKind
 from shopdesk.domain.numerals import NumberStyle
 from shopdesk.domain.record import Outcome
 from shopdesk.persistence import canonical
+from shopdesk.persistence.tables.units import unit
 from shopdesk.services.acting import Actor, Command, Office, Writing
 from shopdesk.services.bay import Enter, FinishWork, OpenRecord, enter, finish_work, open_record, record_view
 from shopdesk.services.billing import (
@@ -28,7 +30,7 @@ from shopdesk.services.billing import (
     take_payment,
 )
 from shopdesk.services.customers import AddCustomer, add_customer, find_same_customer
-from shopdesk.services.duedates import work_out_due
+from shopdesk.services.duedates import refresh_vehicle, work_out_due
 from shopdesk.services.items import ItemKind, SaveItem, item_by_name, item_view, save_item
 from shopdesk.services.job_entries import service_entries
 from shopdesk.services.lines import LineRow, LineTyped, priced_work
@@ -112,6 +114,16 @@ class JobView:
     lines: tuple[LineRow, ...]
 
 
+@contextmanager
+def _placed(places: Mapping[str, str]) -> Iterator[None]:
+    """Name the place in the file that a refused field of a later step comes from."""
+    try:
+        yield
+    except RuleBroken as refusal:
+        refusal.field = places.get(refusal.field, refusal.field)
+        raise
+
+
 class Job:
     """One job file being kept: its sections, in the order of the work."""
 
@@ -136,8 +148,9 @@ class Job:
         order_id = self._work_order(vehicle_id, customer_id, odometer_id)
         self._prices_and_consent(order_id)
         record_id = self._service(order_id, unit_id)
-        finished = finish_work(self._writing, self._command(FinishWork, {}, work_order_id=order_id))
-        with under("/consent"):
+        with _placed({"wheel_torque": "/work_order/wheel_torque", "item": "/service/fluid"}):
+            finished = finish_work(self._writing, self._command(FinishWork, {}, work_order_id=order_id))
+        with _placed({"consent": "/consent/up_to", "lines": "/lines"}):
             billed = issue_invoice(self._writing, self._command(IssueInvoice, {}, work_order_id=order_id))
         return JobDone(
             work_order_id=order_id,
@@ -201,6 +214,11 @@ class Job:
                 answer_duty(
                     self._writing, self._command(AnswerDuty, {}, vehicle_id=vehicle_id, answers=answers)
                 )
+        odometer_id = self._reading(vehicle_id)
+        refresh_vehicle(self._writing, vehicle_id)  # its other units follow its use and its duty too
+        return odometer_id
+
+    def _reading(self, vehicle_id: int) -> int | None:
         values = self._section("odometer")
         if not values:
             return None
@@ -215,14 +233,20 @@ class Job:
             sheet = save_sheet(self._writing, self._command(SaveSheet, self._section("sheet")))
         kind = UnitKind(self._document["sheet"]["kind"])
         values = self._section("unit")
-        known = find_unit(self._writing, vehicle_id, kind, values.get("position", ""))
-        if known is not None:
-            return int(known)
         with under("/unit"):
+            known = find_unit(self._writing, vehicle_id, kind, values.get("position", ""))
+            if known is not None:
+                return self._with_sheet(int(known), sheet.sheet_id)
             command = self._command(
                 AddUnit, values, vehicle_id=vehicle_id, kind=kind, sheet_id=sheet.sheet_id
             )
             return add_unit(self._writing, command).unit_id
+
+    def _with_sheet(self, unit_id: int, sheet_id: int) -> int:
+        """The file says by which sheet the work was done; a unit kept under another goes over to it."""
+        if self._writing.one(unit, unit_id, _("That unit is not there any more.")).sheet_id != sheet_id:
+            self._writing.change(unit, unit_id, sheet_id=sheet_id)
+        return unit_id
 
     def _work_order(self, vehicle_id: int, customer_id: int, odometer_id: int | None) -> int:
         values = self._section("work_order")
@@ -269,19 +293,19 @@ class Job:
         fluid = service.get("fluid", "")
         with under("/service"):
             item_id = item_by_name(self._writing, fluid, "fluid").id if fluid else None
-        done_on = date.fromisoformat(service["done_on"]) if "done_on" in service else None
-        opened = open_record(
-            self._writing,
-            self._command(
-                OpenRecord,
-                {},
-                work_order_id=order_id,
-                unit_id=unit_id,
-                service_method=ServiceMethod(service["method"]),
-                item_id=item_id,
-                done_on=done_on,
-            ),
-        )
+            done_on = date.fromisoformat(service["done_on"]) if "done_on" in service else None
+            opened = open_record(
+                self._writing,
+                self._command(
+                    OpenRecord,
+                    {},
+                    work_order_id=order_id,
+                    unit_id=unit_id,
+                    service_method=ServiceMethod(service["method"]),
+                    item_id=item_id,
+                    done_on=done_on,
+                ),
+            )
         self._enter(opened.record_id, service)
         return opened.record_id
 
@@ -331,7 +355,7 @@ class Jobs:
 
         Raises RuleBroken with a JSON path, and then nothing of the file is kept.
         """
-        command = RunJob(actor=actor, uid=document["id"], style=NumberStyle.STRICT, document=document)
+        command = RunJob(actor=actor, uid=document["id"].lower(), style=NumberStyle.STRICT, document=document)
         kept_before = self._office.knows(command.uid)
         content = canonical.canonical_json(document)
         done = self._office.carry_out(

@@ -3,8 +3,10 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from gettext import gettext as _
 from typing import Any
 
+from shopdesk.domain.errors import RuleBroken
 from shopdesk.services.bay import EntryTyped
 
 #: Measured volumes: one object, or a list of them with one for each round.
@@ -51,12 +53,18 @@ def _at(text: str | None) -> datetime | None:
 
 def _volumes(field: str, given: Mapping[str, Any] | Sequence[Mapping[str, Any]]) -> Iterator[PlacedEntry]:
     one = isinstance(given, Mapping)
+    rounds: set[int] = set()
     for at, volume in enumerate((given,) if isinstance(given, Mapping) else given):
+        number = volume.get("round", at + 1)
+        if number in rounds:  # the later one would silently stand for both
+            sentence = _("Round {n} stands here twice; add the two volumes up, or number them apart.")
+            raise RuleBroken(sentence.format(n=number), f"/service/{field}/{at}/round")
+        rounds.add(number)
         yield PlacedEntry(
             entry=EntryTyped(
                 field=field,
                 value=volume["volume"],
-                round=volume.get("round", at + 1),
+                round=number,
                 within=volume.get("within", ""),
                 temperature=volume.get("temperature", ""),
                 at=_at(volume.get("at")),

@@ -171,6 +171,7 @@ def _start_series(writing: Writing, command: FirstRun) -> None:
 
 
 def _start_taxes(writing: Writing, command: FirstRun) -> None:
+    place, tax_name = writing.shop.place, text.clean(command.tax_name, field="tax_name", most=60)
     typed = {
         PARTS: ("tax_on_parts", command.tax_on_parts),
         LABOUR: ("tax_on_labour", command.tax_on_labour),
@@ -184,8 +185,8 @@ def _start_taxes(writing: Writing, command: FirstRun) -> None:
             writing.add(
                 tax_rate,
                 class_id=class_id,
-                place=command.place,
-                name=text.clean(command.tax_name, field="tax_name", most=60),
+                place=place,
+                name=text.required(tax_name, field="tax_name", label=_("the tax's name"), most=60),
                 rate_ppm=rate_ppm,
                 from_on=date(2000, 1, 1),
                 citation=_("as typed in at set-up"),
@@ -197,14 +198,19 @@ def _check_words(command: FirstRun) -> None:
         raise RuleBroken(_("Write the currency as its three letters, such as USD or EUR."), "currency")
     if command.zone not in available_timezones():
         raise RuleBroken(_("Write a time zone such as America/Denver or Europe/Berlin."), "zone")
-    try:
-        Locale.parse(command.locale)
-    except (ValueError, UnknownLocaleError):
-        sentence = _("Write a language and country such as en_US or de_DE.")
-        raise RuleBroken(sentence, "locale") from None
+    if not _is_locale(command.locale):
+        raise RuleBroken(_("Write a language and country such as en_US or de_DE."), "locale")
     for field in ("first_work_order", "first_invoice"):
         if not 1 <= getattr(command, field) <= 99_999_999:
             raise RuleBroken(_("The first number lies between 1 and 99,999,999."), field)
+
+
+def _is_locale(name: str) -> bool:
+    """Say whether numbers and dates can be written by it; its plain form only, without encodings."""
+    try:
+        return str(Locale.parse(name)) == name
+    except (ValueError, UnknownLocaleError):
+        return False
 
 
 #: Units a shop can choose to see things in.
@@ -251,8 +257,9 @@ def edit_shop(writing: Writing, command: EditShop) -> Done:
     return Done(id=1)
 
 
-def class_id_of(reading: Reading, name: str, field: str) -> int:
+def class_id_of(reading: Reading, typed_name: str, field: str) -> int:
     """Give the id of a tax class by its name, or refuse."""
+    name = text.clean(typed_name, field=field, most=60)
     found = reading.connection.execute(select(tax_class.c.id).where(tax_class.c.name == name)).scalar()
     if found is None:
         known = ", ".join(reading.connection.execute(select(tax_class.c.name)).scalars())

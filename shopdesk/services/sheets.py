@@ -19,7 +19,7 @@ from shopdesk.persistence import canonical
 from shopdesk.persistence.tables.units import sheet_revision, specification, unit_sheet
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing
 from shopdesk.services.plain import from_plain, to_plain
-from shopdesk.services.typed import Typed, under
+from shopdesk.services.typed import Typed, key_of, under
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -103,7 +103,7 @@ class SheetView:
 def specification_id_of(writing: Writing, name: str, field: str) -> int:
     """Give the id of a fluid specification; one that was not written before is added."""
     wanted = text.required(name, field=field, label=_("the fluid specification"), most=120)
-    key = text.match_key(wanted)
+    key = key_of(wanted, field=field, most=120)
     found = writing.connection.execute(
         select(specification.c.id).where(specification.c.sort_key == key)
     ).scalar()
@@ -157,13 +157,15 @@ def read_level_rules(typed: Typed, command: SaveSheet) -> LevelRules:
 
 
 def _torques(typed: Typed, command: SaveSheet) -> tuple[PlugTorque, ...]:
-    torques = []
+    torques: list[PlugTorque] = []
     for at, torque in enumerate(command.torques):
         with under(f"torques/{at}"):
             tolerance = (
                 typed.torque(torque.tolerance, "tolerance").value if torque.tolerance.strip() else None
             )
             value = typed.torque(torque.torque, "torque").value
+            if any(each.plug is torque.plug for each in torques):
+                raise RuleBroken(_("This plug already has its torque."), "plug")
             torques.append(PlugTorque(plug=torque.plug, torque_mnm=value, tolerance_mnm=tolerance))
     return tuple(torques)
 
@@ -215,7 +217,7 @@ def save_sheet(writing: Writing, command: SaveSheet) -> SheetKept:
 
 
 def _sheet_id(writing: Writing, designation: str, kind: UnitKind) -> int:
-    key = text.match_key(designation)
+    key = key_of(designation, field="designation", most=120)
     found = writing.connection.execute(
         select(unit_sheet.c.id, unit_sheet.c.kind).where(unit_sheet.c.sort_key == key)
     ).one_or_none()

@@ -185,6 +185,19 @@ def draw(writing: Writing, wanted: Draw) -> Drawn:
     )
 
 
+def drawn_before(reading: Reading, wanted: Draw) -> int:
+    """Give how much of the item left the shelf for this record (or the work order's parts) so far."""
+    return -int(
+        reading.connection.execute(
+            select(int_sum(stock_move.c.quantity)).where(
+                stock_move.c.work_order_id == wanted.work_order_id,
+                stock_move.c.item_id == wanted.item_id,
+                stock_move.c.record_id.is_not_distinct_from(wanted.record_id),
+            )
+        ).scalar_one()
+    )
+
+
 def _wait_for_turn(writing: Writing, item_id: int) -> None:
     """Two stations never draw the same layer at once: the item's row is held until the commit."""
     writing.connection.execute(select(item.c.id).where(item.c.id == item_id).with_for_update())

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
+from gettext import gettext as _
 
-from shopdesk.domain import units
+from shopdesk.domain import text, units
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.money import read_money
 from shopdesk.domain.units import Measured, NumberStyle
@@ -62,6 +63,17 @@ class Typed:
     def pieces(self, text: str, field: str) -> int:
         """Read a count of pieces, hours or sale units, in thousandths."""
         return units.read_count(text, field=field, style=self.style)
+
+
+def key_of(name: str, *, field: str, most: int) -> str:
+    """Give the form in which a name is compared, or refuse one that cannot be kept in ``most`` characters.
+
+    Some letters become several when case and accents are taken away.
+    """
+    key = text.match_key(text.clean(name, field=field, most=most))
+    if len(key) > most:
+        raise RuleBroken(_("This name has letters that take too much room; please shorten it."), field)
+    return key
 
 
 @contextmanager

@@ -242,7 +242,7 @@ def find_unit(reading: Reading, vehicle_id: int, kind: UnitKind, position: str) 
         .where(
             unit.c.vehicle_id == vehicle_id,
             unit.c.kind == kind.value,
-            unit.c.position == position,
+            unit.c.position == text.clean(position, field="position", most=40),
             unit.c.removed_on.is_(None),
         )
         .order_by(unit.c.id.desc())

@@ -21,6 +21,9 @@ from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing
 from shopdesk.services.lines import LineTyped, PricedWork, keep_lines, priced_work
 from shopdesk.services.plain import to_plain
 
+#: The largest sum on one paper, in minor units; a typed amount has the same bound.
+MOST_MINOR = 999_999_999_999
+
 
 class PartsChoice(StrEnum):
     """What happens to replaced parts, asked before the work."""
@@ -233,7 +236,8 @@ def set_lines(writing: Writing, command: SetLines) -> WorkOrderKept:
     row = _changeable(writing, command.work_order_id)
     _check_version(row, command.version)
     keep_lines(writing, row.id, command.lines)
-    priced_work(writing, row.id)  # refuses discounts above what they are taken from
+    if priced_work(writing, row.id).totals.total_minor > MOST_MINOR:
+        raise RuleBroken(_("The lines come to more than can be billed."), "lines")
     writing.change(work_order, row.id)
     return WorkOrderKept(work_order_id=row.id, number=row.number, stage=Stage(row.stage))
 
