@@ -4,6 +4,7 @@ ratio (L1 + 0.05) / (L2 + 0.05); success criteria 1.4.3 (text 4.5:1), 1.4.6 (tex
 """
 
 import re
+from colorsys import rgb_to_hls
 from dataclasses import fields
 from pathlib import Path
 
@@ -68,3 +69,14 @@ def test_that_fluid_colour_is_for_fluid_only() -> None:
         and path.name != "tokens.py"
     }
     assert users <= {"sight_glass.py"}
+
+
+def test_that_soon_cannot_be_taken_for_fluid() -> None:
+    # Chosen here: at least 15 degrees apart on the colour circle, so that amber means fluid only.
+    for look in (LIGHT, DARK):
+        assert abs(hue(look.soon) - hue(look.fluid)) >= 15
+
+
+def hue(colour: str) -> float:
+    red, green, blue = (int(colour[start : start + 2], 16) / 255 for start in (1, 3, 5))
+    return 360 * rgb_to_hls(red, green, blue)[0]

@@ -1,7 +1,8 @@
 """Every colour and size of the window, light and dark.
 
 Colours are named for what they mean, never for what they look like. ``fluid`` is for fluid and nothing
-else, ``accent`` is for what can be done and nothing else. No other module writes a colour.
+else, ``accent`` is for what can be done and nothing else; ``soon`` is olive, so that it is not taken for
+fluid. No other module writes a colour.
 """
 
 from dataclasses import dataclass
@@ -52,8 +53,8 @@ LIGHT: Final = Tokens(
     fluid_soft="#F6E3C5",
     ok="#2C6A3F",
     ok_soft="#DDEEE0",
-    soon="#8A5200",
-    soon_soft="#FBE8C8",
+    soon="#665C00",
+    soon_soft="#F1EBBB",
     late="#A3281B",
     late_soft="#F9DEDA",
     rail="#17323B",
@@ -77,8 +78,8 @@ DARK: Final = Tokens(
     fluid_soft="#3A2C14",
     ok="#7CC694",
     ok_soft="#18301F",
-    soon="#F0B95C",
-    soon_soft="#382A10",
+    soon="#DDD36A",
+    soon_soft="#302D10",
     late="#F4907F",
     late_soft="#3F1D18",
     rail="#0D1D23",

@@ -22,7 +22,7 @@ _TALL = 112
 _SHORT = 70
 _SHAFT = 28
 _LEAST_CARD = 190
-_MOST_CARD = 520
+_MOST_CARD = 640
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -55,7 +55,7 @@ class Popover(QFrame):
         corner = self._beside.mapTo(window, QPoint(0, self._beside.height() + 4))
         if corner.y() + height > window.height() - _EDGE:
             above = corner.y() - self._beside.height() - height - 8
-            corner.setY(above if above >= _EDGE else window.height() - _EDGE - height)
+            corner.setY(max(_EDGE, min(above, window.height() - _EDGE - height)))
         corner.setX(max(_EDGE, min(corner.x(), window.width() - width - _EDGE)))
         self.setGeometry(corner.x(), corner.y(), width, height)
         self.show()
