@@ -1,44 +1,19 @@
-"""Every question to the person goes through one object, so that tests can answer it.
-
-Nothing waits: a question is opened and the answer comes to a callback. A question that is put aside
-(Esc) calls nothing.
-"""
+"""Every question to the person goes through one object, so that tests can answer it."""
 
 from collections.abc import Callable, Sequence
 from gettext import gettext as _
 from pathlib import Path
-from typing import Protocol
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
+from shopdesk.ui.asking import Ask, Chosen
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_PAGE, GAP_WIDE, TextRole
 from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.plain_label import PlainLabel
 
-Chosen = Callable[[Path], None]
-
-
-class Ask(Protocol):
-    """What a screen may ask. Sentences are plain text."""
-
-    def say(self, sentence: str, detail: str = "") -> None:
-        """Tell something that must be seen."""
-
-    def confirm(self, question: str, verb: str, then: Callable[[], None], detail: str = "") -> None:
-        """Ask before what cannot be undone; ``verb`` is on the button."""
-
-    def choose(
-        self, question: str, answers: Sequence[tuple[str, str]], then: Callable[[str], None], detail: str = ""
-    ) -> None:
-        """Let one of several (key, words) be chosen; ``then`` gets the key."""
-
-    def choose_file(self, title: str, kinds: str, then: Chosen) -> None:
-        """Let a file be chosen; ``kinds`` as "Pictures (*.png *.jpg)"."""
-
-    def save_file(self, title: str, name: str, kinds: str, then: Chosen) -> None:
-        """Let a place to save be chosen; ``name`` is the name offered."""
+__all__ = ["Ask", "Chosen", "Question", "WindowAsk"]
 
 
 class Question(QDialog):

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from shopdesk.ui.ask import Ask
+from shopdesk.ui.asking import Ask
 from shopdesk.ui.background import Background
 from shopdesk.ui.changes import Bus
 from shopdesk.ui.drafts import Drafts

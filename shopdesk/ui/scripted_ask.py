@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from shopdesk.ui.ask import Chosen
+from shopdesk.ui.asking import Chosen
 
 
 @dataclass(slots=True)

@@ -10,7 +10,7 @@ from PySide6.QtGui import QImage, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from shopdesk.domain.errors import RuleBroken
-from shopdesk.ui.ask import Ask
+from shopdesk.ui.asking import Ask
 from shopdesk.ui.background import Background
 from shopdesk.ui.pdf_pages import POINTS_PER_INCH, PageSize, page_picture, page_sizes
 from shopdesk.ui.printing import Printing
