@@ -182,7 +182,7 @@ def fluid_table(flow: Flow, fluids: Sequence[FluidUsed], title: str) -> None:
     """What identifies the fluid put in: product and who sells it, type, claim, quantity, lot."""
     if not fluids:
         return
-    columns = shares(flow.column, (0.27, 0.17, 0.27, 0.13, 0.16))
+    columns = shares(flow.column, (0.27, 0.13, 0.26, 0.2, 0.14))
     titles = (_("Product"), _("Type"), _("Claim and its basis"), _("Put in"), _("Lot"))
     rows = [
         row(

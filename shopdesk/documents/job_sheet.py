@@ -171,7 +171,7 @@ def _fluid_and_level(flow: Flow, paper: JobSheetPaper) -> None:
 
 def _steps(flow: Flow, steps: Sequence[JobStep]) -> None:
     """The order of work: a square to tick, the step, and beside it its cautions."""
-    columns = blocks.shares(flow.column, (0.035, 0.035, 0.51, 0.42))
+    columns = blocks.shares(flow.column, (0.035, 0.035, 0.27, 0.66))
     titles = row(
         flow.fonts, columns, [[], [], [Words(_("Order of work"), LABEL)], [Words(_("Take care"), LABEL)]]
     )

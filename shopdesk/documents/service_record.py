@@ -11,7 +11,8 @@ from shopdesk.documents.facts import FluidUsed, Party, ShopHead, TextBlock, Vehi
 from shopdesk.documents.fonts import Face, Fonts
 from shopdesk.documents.ink import Shape
 from shopdesk.documents.page import Flow, PaperName, finish
-from shopdesk.documents.parts import Band, Column, Words, boxed, gap, paragraph, row, split
+from shopdesk.documents.parts import Band, Column, Words, boxed, gap, paragraph, row, section, split
+from shopdesk.documents.parts import facts as facts_grid
 from shopdesk.documents.stock import PaperSize
 from shopdesk.documents.theme import BODY, GAP, LABEL, LINE, NOTE, SMALL_GAP, STRONG, WIDE_GAP, Style
 
@@ -155,23 +156,23 @@ def _results(flow: Flow, paper: ServiceRecordPaper) -> None:
 
 
 def _facts(flow: Flow, facts: Sequence[MeasuredFact]) -> None:
-    if facts:
+    """Readings with a temperature or an instrument as a table; what was merely noted, close together."""
+    read = [fact for fact in facts if fact.at or fact.instrument]
+    noted = [(fact.what, fact.value) for fact in facts if not (fact.at or fact.instrument)]
+    title = _("Measured")
+    if read:
         columns = blocks.shares(flow.column, (0.36, 0.22, 0.14, 0.28))
         titles = (_("What"), _("Value"), _("At"), _("Instrument"))
-        rows = [
-            row(
-                flow.fonts,
-                columns,
-                [
-                    [Words(fact.what)],
-                    [Words(fact.value, STRONG)],
-                    [Words(fact.at)],
-                    [Words(fact.instrument)],
-                ],
-            )
-            for fact in facts
-        ]
-        blocks.plain_table(flow, _("Measured"), columns, titles, rows)
+        blocks.plain_table(flow, title, columns, titles, [_fact_row(flow, columns, fact) for fact in read])
+        title = _("Noted")
+    if noted:
+        grid = facts_grid(flow.fonts, flow.column, noted, across=3, style=STRONG)
+        flow.add([*section(flow.fonts, flow.column, title), *grid], keep=False)
+
+
+def _fact_row(flow: Flow, columns: Sequence[Column], fact: MeasuredFact) -> list[Band]:
+    texts = ((fact.what, BODY), (fact.value, STRONG), (fact.at, BODY), (fact.instrument, BODY))
+    return row(flow.fonts, columns, [[Words(text, style)] for text, style in texts])
 
 
 def _balance(flow: Flow, paper: ServiceRecordPaper) -> None:

@@ -37,7 +37,7 @@ def estimate_paper(reading: Reading, estimate_id: int) -> EstimatePaper:
         lines=price_lines(figures, work.lines),
         subtotals=subtotals(figures, work.totals),
         net=net,
-        authorise_up_to=_("{net} before tax").format(net=net),
+        authorise_up_to=net,
         authorisations=consents(reading, order.id),
         warranty=reading.shop.warranty_text,
     )

@@ -155,7 +155,7 @@ def consents(reading: Reading, work_order_id: int) -> tuple[Authorisation, ...]:
             when=figures.stamp(row.given_at),
             how=_(row.how),
             words=row.said_text,
-            up_to=_("{amount} before tax").format(amount=figures.money(row.up_to_minor)),
+            up_to=figures.money(row.up_to_minor),
             relation=row.relation,
             contact=row.reached_at,
             taken_by=row.taken_by,
