@@ -9,7 +9,7 @@ from shopdesk.ui.background import Background
 from shopdesk.ui.changes import Bus
 from shopdesk.ui.drafts import Drafts
 from shopdesk.ui.printing import Printing
-from shopdesk.ui.theme.look import Look
+from shopdesk.ui.theme.look import Look, LookChoice
 
 
 class Ways(Protocol):
@@ -32,9 +32,17 @@ class Notices(Protocol):
         """Say what was refused."""
 
 
+def until_closed(_choice: LookChoice) -> None:
+    """Keep no look: the next window begins as it was set up."""
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Desk:
-    """The look, the lanes, the bus, the questions, the drafts, the printers, the ways and the notices."""
+    """The look, the lanes, the bus, the questions, the drafts, the printers, the ways and the notices.
+
+    ``keep_choice`` keeps the look chosen at this station; it writes a file, so it is called off the
+    window's thread.
+    """
 
     look: Look
     background: Background
@@ -44,3 +52,4 @@ class Desk:
     printing: Printing
     ways: Ways
     notices: Notices
+    keep_choice: Callable[[LookChoice], None] = until_closed

@@ -9,17 +9,18 @@ from PySide6.QtCore import QObject
 from shopdesk.services.acting import Actor
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.figures import Figures
+from shopdesk.services.shopfacts import ShopFacts
 from shopdesk.ui.ask import Ask
 from shopdesk.ui.at_work import Announcer, AtWork
 from shopdesk.ui.background import Background
-from shopdesk.ui.changes import Bus, Watch
+from shopdesk.ui.changes import ALL_TOPICS, Bus, Topic, Watch
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import Drafts
 from shopdesk.ui.find_list import FindHit
 from shopdesk.ui.pages import page_entries
 from shopdesk.ui.printing import Printing
 from shopdesk.ui.screen import Screen
-from shopdesk.ui.theme.look import Look
+from shopdesk.ui.theme.look import Look, LookChoice
 from shopdesk.ui.window import MainWindow, PageEntry
 
 _ICON = {"customer": "users", "vehicle": "car", "work order": "clipboard-list", "invoice": "receipt"}
@@ -35,6 +36,7 @@ class Frame:
     bus: Bus
     ask: Ask
     printing: Printing
+    keep_choice: Callable[[LookChoice], None]
     open_shop: Callable[[], None]
     open_demo: Callable[[], None]
 
@@ -64,6 +66,7 @@ def enter_shop(
         printing=frame.printing,
         ways=window.ways,
         notices=window.notices,
+        keep_choice=frame.keep_choice,
     )
     if figures is None:
         _first_run(frame, desk, rooms)
@@ -75,8 +78,25 @@ def enter_shop(
     window.rail.set_person(_person(rooms, actor))
     window.set_provider(lambda text: _hits(rooms, text))
     watch = Watch(frame.background, frame.bus, rooms.changes)
+    _follow_shop(frame, work, watch)
     window.ways.go("today")
     return drafts.keep_all, watch.stop
+
+
+def _follow_shop(frame: Frame, work: AtWork, owner: QObject) -> None:
+    """Write figures in the shop's units as they are set up now, for as long as ``owner`` lives."""
+
+    def changed(shop: ShopFacts) -> None:
+        if shop == work.figures.shop:
+            return
+        work.figures = Figures(shop)
+        frame.window.set_shop(shop.name)
+        frame.bus.announce(ALL_TOPICS)
+
+    def ask() -> None:
+        frame.background.read(owner, "shop", work.rooms.setup.shop, changed)
+
+    frame.bus.listen(owner, (Topic.SHOP,), ask)
 
 
 def _person(rooms: Rooms, actor: Actor) -> str:

@@ -95,6 +95,7 @@ class Program(QObject):
             bus=self.bus,
             ask=self.ask,
             printing=self._given.printing,
+            keep_choice=self._given.keep_choice,
             open_shop=lambda: self.open(self._given.open_shop),
             open_demo=lambda: self.open(self._given.open_demo),
         )
