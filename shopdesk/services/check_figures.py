@@ -64,7 +64,11 @@ def _invoice_faults(row: AnyRow, lines: Sequence[AnyRow]) -> Iterable[str]:
 
 def _of_rows(row: AnyRow, lines: Sequence[AnyRow]) -> tuple[object, ...]:
     sums = (row.net_minor, row.tax_minor, row.total_minor)
-    return str(row.number), row.currency, *sums, [line.net_minor for line in lines]
+    return str(row.number), row.currency, *sums, [_of_line(line) for line in lines]
+
+
+def _of_line(line: AnyRow) -> tuple[str, int, int]:
+    return line.text, line.unit_price_minor, line.net_minor
 
 
 def _of_paper(snapshot: str) -> tuple[object, ...] | None:
@@ -73,8 +77,10 @@ def _of_paper(snapshot: str) -> tuple[object, ...] | None:
         content: Mapping[str, Any] = json.loads(snapshot)
         tax = sum(_minor(each["amount"]) for each in content["taxes"])
         sums = (_minor(content["net"]), tax, _minor(content["total"]))
-        amounts = [_minor(line["amount"]) for line in content["lines"]]
-        return content["number"], content["currency"], *sums, amounts
+        lines = [
+            (line["text"], _minor(line["unit_price"]), _minor(line["amount"])) for line in content["lines"]
+        ]
+        return content["number"], content["currency"], *sums, lines
     except (ValueError, KeyError, TypeError):
         return None
 

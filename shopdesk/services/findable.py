@@ -16,6 +16,7 @@ from shopdesk.persistence.tables.work import work_order
 from shopdesk.services.acting import AnyRow
 
 _MOST_TYPED = 200
+_NO_APOSTROPHES = str.maketrans("", "", "'’ʼ`´")
 _VIN_END = 8
 _TITLE, _DETAIL = 200, 99  # characters; find_doc.shown holds 300 with the line end between
 
@@ -141,11 +142,13 @@ def query_words(typed: str) -> list[str]:
 
 
 def _words(value: str) -> Iterator[str]:
-    """Give each word as one ("obrien"), and the parts of one that is written in parts ("o", "brien")."""
+    """Give each word as one, and the parts of one that is written in parts: "o’brien-quist" is found by
+    "obrienquist", "obrien", "quist", "o" and "brien". What is the same twice, is kept once.
+    """
     for word in text.match_key(value).split():
-        parts = "".join(each if _is_letter_or_digit(each) else " " for each in word).split()
         yield _bare(word)
-        if len(parts) > 1:
+        for apart in (word.translate(_NO_APOSTROPHES), word):
+            parts = "".join(each if _is_letter_or_digit(each) else " " for each in apart).split()
             yield from (_bare(part) for part in parts)
 
 
