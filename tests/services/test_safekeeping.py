@@ -17,7 +17,6 @@ from shopdesk.services.safekeeping import Finding
 from tests.services.floors import Floor
 from tests.services.shopfloor import ask, contents, document, run
 
-
 FIRST_TAKE = "SELECT min(id) FROM stock_move WHERE layer_move_id = 1"
 ALL_TAKEN = (
     "UPDATE stock_move SET quantity = -(SELECT m.quantity FROM stock_move m"
