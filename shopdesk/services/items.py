@@ -8,7 +8,9 @@ from gettext import gettext as _
 from sqlalchemy import Row, delete, insert, select
 
 from shopdesk.domain import text, units
-from shopdesk.domain.errors import NotFound, RuleBroken
+from shopdesk.domain.errors import Conflict, NotFound, RuleBroken
+from shopdesk.domain.expansion import LEAST_DENSITY, MOST_DENSITY
+from shopdesk.persistence.tables.billing import tax_class
 from shopdesk.persistence.tables.stock import item, item_claim
 from shopdesk.persistence.tables.units import specification
 from shopdesk.services.acting import Command, Office, Reading, Writing
@@ -66,6 +68,14 @@ class SaveItem(Command):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class EditItem(SaveItem):
+    """New particulars, and perhaps another name, of the item that was read at ``version``."""
+
+    item_id: int
+    version: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class ItemKept:
     """Which item a command made or changed."""
 
@@ -77,6 +87,7 @@ class ItemView:
     """An item; quantities in its base unit (microlitres, or thousandths of a piece), money in minor units."""
 
     id: int
+    version: int
     kind: ItemKind
     name: str
     maker: str
@@ -87,6 +98,7 @@ class ItemView:
     sale_unit: str
     price_minor: int
     tax_class_id: int
+    tax_class: str
     order_at: int | None
     fill_to: int | None
     claims: tuple[Claim, ...]
@@ -114,6 +126,25 @@ def save_item(writing: Writing, command: SaveItem) -> ItemKept:
     return ItemKept(item_id=item_id)
 
 
+def edit_item(writing: Writing, command: EditItem) -> ItemKept:
+    """Change an item; Conflict when somebody else changed it since it was read."""
+    row = writing.one(item, command.item_id, _("That item is not there."))
+    if row.version != command.version:
+        raise Conflict(_("Somebody else changed this item meanwhile; look at it again."))
+    if row.kind != command.kind.value:
+        raise RuleBroken(_("What is kept as one kind cannot become another; make a new item."), "kind")
+    name = text.required(command.name, field="name", label=_("the item's name"), most=200)
+    key = key_of(name, field="name", most=200)
+    taken = writing.connection.execute(
+        select(item.c.id).where(item.c.sort_key == key, item.c.id != command.item_id)
+    ).scalar()
+    if taken is not None:
+        raise RuleBroken(_("Another item has this name already."), "name")
+    writing.change(item, command.item_id, name=name, sort_key=key, **_particulars(writing, command))
+    _keep_claims(writing, command.item_id, command.claims)
+    return ItemKept(item_id=command.item_id)
+
+
 def _particulars(writing: Writing, command: SaveItem) -> dict[str, object]:
     typed = writing.typed_here()
     if command.sale_unit not in SALE_UNITS or (command.sale_unit == "each") == (
@@ -124,7 +155,10 @@ def _particulars(writing: Writing, command: SaveItem) -> dict[str, object]:
     package = quantity_of(writing, command.kind, command.package, "package")
     if package <= 0:
         raise RuleBroken(_("One package holds more than nothing."), "package")
-    density = units.read_density(command.density, field="density").value if command.density.strip() else None
+    density = None
+    if command.density.strip():  # volumes at other temperatures follow from it, and only within these bounds
+        bounds = {"least": LEAST_DENSITY, "most": MOST_DENSITY}
+        density = units.read_density(command.density, field="density", **bounds).value
     marks = {
         field: quantity_of(writing, command.kind, value, field) if value.strip() else None
         for field, value in (("order_at", command.order_at), ("fill_to", command.fill_to))
@@ -199,6 +233,7 @@ def view_of(reading: Reading, row: Row[tuple[object, ...]]) -> ItemView:
     )
     return ItemView(
         id=row.id,
+        version=row.version,
         kind=ItemKind(row.kind),
         name=row.name,
         maker=row.maker_text,
@@ -209,11 +244,18 @@ def view_of(reading: Reading, row: Row[tuple[object, ...]]) -> ItemView:
         sale_unit=row.sale_unit,
         price_minor=row.price_minor,
         tax_class_id=row.tax_class_id,
+        tax_class=_class_name(reading, row.tax_class_id),
         order_at=row.order_at,
         fill_to=row.fill_to,
         claims=tuple(
             Claim(specification=c.name, basis=ClaimBasis(c.basis), licence_no=c.licence_no) for c in claims
         ),
+    )
+
+
+def _class_name(reading: Reading, class_id: int) -> str:
+    return str(
+        reading.connection.execute(select(tax_class.c.name).where(tax_class.c.id == class_id)).scalar_one()
     )
 
 
@@ -226,6 +268,10 @@ class Items:
     def save(self, command: SaveItem) -> ItemKept:
         """Keep an item or its new particulars."""
         return self._office.carry_out(command, lambda writing: save_item(writing, command), ItemKept)
+
+    def edit(self, command: EditItem) -> ItemKept:
+        """Change an item's particulars."""
+        return self._office.carry_out(command, lambda writing: edit_item(writing, command), ItemKept)
 
     def item(self, item_id: int) -> ItemView:
         """Give one item with its claims."""

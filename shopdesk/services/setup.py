@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from gettext import gettext as _
 from zoneinfo import available_timezones
 
 from babel import Locale, UnknownLocaleError
 from babel.numbers import list_currencies
-from sqlalchemy import insert, select
+from sqlalchemy import insert, select, update
 
 from shopdesk import __version__
 from shopdesk.documents.stock import LABEL_SIZES, PAPER_SIZES
@@ -89,7 +89,10 @@ class AddPerson(Command):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class AddTaxRate(Command):
-    """A rate from a day on, with where it is written."""
+    """A rate from a day on, with where it is written.
+
+    The rate of this name that has no end so far ends the day before.
+    """
 
     tax_class: str
     name: str
@@ -98,6 +101,14 @@ class AddTaxRate(Command):
     to_on: date | None = None
     customer_kind: str = ""
     citation: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class EndTaxRate(Command):
+    """The last day of a rate that has no end so far."""
+
+    rate_id: int
+    to_on: date
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -112,14 +123,16 @@ class PersonRow:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TaxRateRow:
-    """One dated tax rate in millionths."""
+    """One dated tax rate in millionths; an empty ``customer_kind`` stands for every kind."""
 
+    id: int
     tax_class: str
     name: str
     rate_ppm: int
     from_on: date
     to_on: date | None
     place: str
+    customer_kind: str
     citation: str
 
 
@@ -288,6 +301,58 @@ def dated_rates(reading: Reading) -> tuple[DatedRate, ...]:
     )
 
 
+def add_tax_rate(writing: Writing, command: AddTaxRate) -> Done:
+    """Add a dated rate and end the one it follows; two of one name never apply on one day."""
+    if command.to_on is not None and command.to_on < command.from_on:
+        raise RuleBroken(_("The last day lies before the first day."), "to_on")
+    values = {
+        "class_id": class_id_of(writing, command.tax_class, "tax_class"),
+        "place": writing.shop.place,
+        "customer_kind": text.clean(command.customer_kind, field="customer_kind", most=20),
+        "name": text.required(command.name, field="name", label=_("the tax's name"), most=60),
+    }
+    rate_ppm = read_percent(command.percent, field="percent")
+    citation = text.clean(command.citation, field="citation", most=300)
+    _make_room(writing, values, command.from_on, command.to_on)
+    return Done(
+        id=writing.add(
+            tax_rate,
+            **values,
+            rate_ppm=rate_ppm,
+            from_on=command.from_on,
+            to_on=command.to_on,
+            citation=citation,
+        )
+    )
+
+
+def _make_room(writing: Writing, values: dict[str, object], from_on: date, to_on: date | None) -> None:
+    """End the open rate that a new one follows; refuse one that would apply beside another."""
+    same = [tax_rate.c[name] == value for name, value in values.items()]
+    for row in writing.connection.execute(select(tax_rate).where(*same)).all():
+        if row.to_on is None and row.from_on < from_on:
+            _end_rate(writing, row.id, from_on - timedelta(days=1))
+        elif (row.to_on is None or from_on <= row.to_on) and (to_on is None or row.from_on <= to_on):
+            sentence = _("There is a rate of this name already from {day} on; give it another last day.")
+            raise RuleBroken(sentence.format(day=row.from_on.isoformat()), "from_on")
+
+
+def end_tax_rate(writing: Writing, command: EndTaxRate) -> Done:
+    """Give a rate its last day; one that has ended stays as it is, because papers were made with it."""
+    row = writing.one(tax_rate, command.rate_id, _("That tax rate is not there."))
+    if row.to_on is not None:
+        raise RuleBroken(_("This rate has its last day already."), "to_on")
+    if command.to_on < row.from_on:
+        raise RuleBroken(_("The last day lies before the first day."), "to_on")
+    _end_rate(writing, row.id, command.to_on)
+    return Done(id=row.id)
+
+
+def _end_rate(writing: Writing, rate_id: int, to_on: date) -> None:
+    writing.connection.execute(update(tax_rate).where(tax_rate.c.id == rate_id).values(to_on=to_on))
+    writing.touched.add(tax_rate.name)
+
+
 class SetUp:
     """The room where the shop is set up."""
 
@@ -345,37 +410,25 @@ class SetUp:
 
     def add_tax_rate(self, command: AddTaxRate) -> Done:
         """Add a dated rate; older papers keep the rate of their day."""
+        return self._office.carry_out(command, lambda writing: add_tax_rate(writing, command), Done)
 
-        def work(writing: Writing) -> Done:
-            if command.to_on is not None and command.to_on < command.from_on:
-                raise RuleBroken(_("The last day lies before the first day."), "to_on")
-            return Done(
-                id=writing.add(
-                    tax_rate,
-                    class_id=class_id_of(writing, command.tax_class, "tax_class"),
-                    place=writing.shop.place,
-                    customer_kind=command.customer_kind,
-                    name=text.required(command.name, field="name", label=_("the tax's name"), most=60),
-                    rate_ppm=read_percent(command.percent, field="percent"),
-                    from_on=command.from_on,
-                    to_on=command.to_on,
-                    citation=text.clean(command.citation, field="citation", most=300),
-                )
-            )
-
-        return self._office.carry_out(command, work, Done)
+    def end_tax_rate(self, command: EndTaxRate) -> Done:
+        """Give a rate its last day."""
+        return self._office.carry_out(command, lambda writing: end_tax_rate(writing, command), Done)
 
     def tax_rates(self) -> Sequence[TaxRateRow]:
         """Give every dated rate, by class and first day."""
         with self._office.reading() as reading:
             rows = reading.connection.execute(
                 select(
+                    tax_rate.c.id,
                     tax_class.c.name.label("tax_class"),
                     tax_rate.c.name,
                     tax_rate.c.rate_ppm,
                     tax_rate.c.from_on,
                     tax_rate.c.to_on,
                     tax_rate.c.place,
+                    tax_rate.c.customer_kind,
                     tax_rate.c.citation,
                 )
                 .join(tax_class)
