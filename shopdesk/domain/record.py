@@ -125,14 +125,16 @@ class Entry:
 def current(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Give the entries that stand: without those corrected by another, the last word on each field.
 
-    Steps, deviations and notes may stand several times.
+    Steps, deviations and notes may stand several times. A correction that says nothing withdraws
+    what it corrects: the field is *not recorded* again.
     """
     kept = list(entries)
     corrected = {entry.corrects_id for entry in kept}
     standing = [entry for entry in kept if entry.id not in corrected]
     last = {(entry.field, entry.round): entry.id for entry in standing}
     several = {"step", "deviation", "note"}
-    return tuple(e for e in standing if e.field in several or last[(e.field, e.round)] == e.id)
+    latest = (e for e in standing if e.field in several or last[(e.field, e.round)] == e.id)
+    return tuple(e for e in latest if e.value_int is not None or e.value_text is not None)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

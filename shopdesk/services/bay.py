@@ -12,7 +12,7 @@ from gettext import gettext as _
 from sqlalchemy import func, select, update
 
 from shopdesk.domain import text, units
-from shopdesk.domain.errors import NotFound, RuleBroken
+from shopdesk.domain.errors import Conflict, NotFound, RuleBroken
 from shopdesk.domain.methods import ServiceMethod, UnitKind
 from shopdesk.domain.record import FIELDS, Entry, EntryKind, Facts, Outcome, Setting, work_out
 from shopdesk.domain.stages import Stage
@@ -44,7 +44,8 @@ class OpenRecord(Command):
 class EntryTyped:
     """One thing measured or seen, as typed.
 
-    ``value`` is text in the field's kind; ``within`` is "you can read it to ±" for volumes;
+    ``value`` is text in the field's kind, or empty where the entry withdraws the one it corrects;
+    ``within`` is "you can read it to ±" for volumes;
     ``temperature`` that of the fluid when it was read; ``at`` when it was done, if anybody noted it.
     """
 
@@ -65,6 +66,17 @@ class Enter(Command):
 
     record_id: int
     entries: tuple[EntryTyped, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ChangeRecord(Command):
+    """Another method, fluid or day for a record that was read at ``version`` and is not finished."""
+
+    record_id: int
+    version: int
+    service_method: ServiceMethod
+    item_id: int | None
+    done_on: date
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -106,6 +118,7 @@ class RecordView:
     """A service record: its sheet, its entries and what follows from them."""
 
     record_id: int
+    version: int
     uid: str
     work_order_id: int
     unit_id: int
@@ -157,13 +170,38 @@ def _check_new(writing: Writing, command: OpenRecord) -> None:
     )
     if writing.connection.execute(known).first() is not None:
         raise RuleBroken(_("This work order already has a service record of that unit."), "unit_id")
-    year = writing.today.year
-    if command.done_on is not None and not 1900 <= command.done_on.year <= year + 1:
+    _check_day(writing, command.done_on)
+
+
+def _check_day(writing: Writing, done_on: date | None) -> None:
+    if done_on is not None and not 1900 <= done_on.year <= writing.today.year + 1:
         raise RuleBroken(_("The day the work was done lies too far from today."), "done_on")
 
 
+def change_record(writing: Writing, command: ChangeRecord) -> RecordKept:
+    """Change how a service is done, with what, or when; what was measured stays as it is."""
+    row = writing.one(service_record, command.record_id, _("That service record is not there."))
+    if row.version != command.version:
+        raise Conflict(_("Somebody else changed this service record meanwhile; look at it again."))
+    if row.finished_utc is not None:
+        raise RuleBroken(_("This service record is finished; its fluid and method stay as they are."), "item")
+    _check_day(writing, command.done_on)
+    writing.change(
+        service_record,
+        row.id,
+        service_method=command.service_method.value,
+        item_id=command.item_id,
+        done_on=command.done_on,
+    )
+    return RecordKept(record_id=row.id)
+
+
 def enter(writing: Writing, command: Enter) -> RecordKept:
-    """Keep entries; each is read by its field's rule, and none is kept when one is refused."""
+    """Keep entries; each is read by its field's rule, and none is kept when one is refused.
+
+    Entries that cannot all be so (more spilled than put in) are refused too: a record that nothing
+    follows from could not be shown, nor corrected.
+    """
     record = writing.one(service_record, command.record_id, _("That service record is not there."))
     ids = []
     for at, typed_entry in enumerate(command.entries):
@@ -176,6 +214,7 @@ def enter(writing: Writing, command: Enter) -> RecordKept:
         .where(service_record.c.id == record.id)
         .values(version=service_record.c.version + 1)
     )
+    record_view(writing, record.id)
     return RecordKept(record_id=record.id, entry_ids=tuple(ids))
 
 
@@ -208,6 +247,8 @@ def read_entry(reading: Reading, entry: EntryTyped, typed: Typed | None = None) 
         "corrects_id": entry.corrects_id,
         "reason": text.clean(entry.reason, field="reason", most=1000),
     }
+    if entry.corrects_id is not None and not entry.value.strip():
+        return values | {"value_int": None, "value_text": None, "half_width": None, "temp_mc": None}
     return values | _READERS[rule.kind](read, entry) | _extras(reading, read, entry)
 
 
@@ -338,6 +379,7 @@ def record_view(reading: Reading, record_id: int, extra: Iterable[Entry] = ()) -
     facts = Facts([*(each.entry for each in kept), *extra])
     return RecordView(
         record_id=row.id,
+        version=row.version,
         uid=row.uid,
         work_order_id=row.work_order_id,
         unit_id=row.unit_id,
@@ -434,6 +476,10 @@ class Bay:
     def open(self, command: OpenRecord) -> RecordKept:
         """Start a service record."""
         return self._office.carry_out(command, lambda writing: open_record(writing, command), RecordKept)
+
+    def change(self, command: ChangeRecord) -> RecordKept:
+        """Change a record's method, fluid or day."""
+        return self._office.carry_out(command, lambda writing: change_record(writing, command), RecordKept)
 
     def enter(self, command: Enter) -> RecordKept:
         """Keep entries."""

@@ -20,6 +20,7 @@ from shopdesk.services.invoices import InvoiceRow, invoice_rows
 from shopdesk.services.items import ItemKind
 from shopdesk.services.lines import LineRow, priced_work
 from shopdesk.services.paper_parts import vehicle_words
+from shopdesk.services.shelf_use import ShelfUse, shelf_uses
 from shopdesk.services.stock import OnHandRow, on_hand_rows
 from shopdesk.services.work import PartsChoice, StageCount
 
@@ -125,6 +126,7 @@ class WorkOrderView:
     consents: tuple[ConsentRow, ...]
     agreed_minor: int | None
     invoice: InvoiceRow | None
+    from_stock: tuple[ShelfUse, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -271,6 +273,7 @@ def work_order_view(reading: Reading, work_order_id: int) -> WorkOrderView:
         consents=agreed,
         agreed_minor=max((each.up_to_minor for each in agreed), default=None),
         invoice=billed[0] if billed else None,
+        from_stock=shelf_uses(reading, row.id),
     )
 
 

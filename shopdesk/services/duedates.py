@@ -65,8 +65,23 @@ class DueRow:
 def work_out_due(reading: Reading, unit_id: int) -> WorkedOutDue | None:
     """Give a unit's next due from its last finished fluid change, or None when it never had one."""
     record = _last_change(reading, unit_id)
-    if record is None:
-        return None
+    return None if record is None else _due_from(reading, record)
+
+
+def due_after(reading: Reading, record_id: int) -> WorkedOutDue | None:
+    """Give what a unit's next due will be once this record is finished; None for a level check alone."""
+    record = reading.connection.execute(
+        select(service_record, unit.c.vehicle_id)
+        .join(unit, unit.c.id == service_record.c.unit_id)
+        .where(
+            service_record.c.id == record_id,
+            service_record.c.service_method != ServiceMethod.LEVEL_CHECK.value,
+        )
+    ).one_or_none()
+    return None if record is None else _due_from(reading, record)
+
+
+def _due_from(reading: Reading, record: Row[tuple[object, ...]]) -> WorkedOutDue:
     known = history(reading, record.vehicle_id)
     answers = duty_answers(reading, record.vehicle_id)
     severe, fired = is_severe(answers)
@@ -84,7 +99,7 @@ def work_out_due(reading: Reading, unit_id: int) -> WorkedOutDue | None:
         latest_on=latest.on if latest else None,
         run_since_tenths=_run_since(known, at_service, latest),
     )
-    return WorkedOutDue(unit_id=unit_id, record_id=record.id, odometer_unit=known.unit, due=due)
+    return WorkedOutDue(unit_id=record.unit_id, record_id=record.id, odometer_unit=known.unit, due=due)
 
 
 def _last_change(reading: Reading, unit_id: int) -> Row[tuple[object, ...]] | None:
@@ -248,3 +263,8 @@ class Due:
         """Give a unit's next due with its reason, worked out now."""
         with self._office.reading() as reading:
             return work_out_due(reading, unit_id)
+
+    def after(self, record_id: int) -> WorkedOutDue | None:
+        """Give a unit's next due as it will be once a service record is finished."""
+        with self._office.reading() as reading:
+            return due_after(reading, record_id)
