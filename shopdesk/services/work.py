@@ -30,7 +30,7 @@ class PartsChoice(StrEnum):
 
     UNASKED = ""
     RETURN = N_("give them back")
-    INSPECT = N_("customer looks at them")
+    INSPECT = N_("customer sees them")
     DISCARD = N_("dispose of them")
     CORE = N_("exchange part")
 
