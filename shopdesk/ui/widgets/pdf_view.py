@@ -20,6 +20,8 @@ from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.plain_label import PlainLabel
 
 _WIDEST = 860
+_DOTS_ON_SCREEN = 96
+_MOST_ENLARGED = 3  # a sticker is shown larger than life, but not as large as a page
 
 
 class PageSheet(QWidget):
@@ -44,7 +46,9 @@ class PageSheet(QWidget):
 
     def fit(self, width: int) -> None:
         """Take a width in pixels; the height follows the page."""
-        self.setFixedSize(width, round(width * self._size.height / self._size.width))
+        most = self._look.px(self._size.width / POINTS_PER_INCH * _DOTS_ON_SCREEN * _MOST_ENLARGED)
+        shown = min(width, most)
+        self.setFixedSize(shown, round(shown * self._size.height / self._size.width))
 
     def sizeHint(self) -> QSize:
         """The size it was given."""
@@ -83,8 +87,16 @@ class PdfView(QWidget):
     said = Signal(str)
 
     def __init__(
-        self, look: Look, background: Background, ask: Ask, printing: Printing, parent: QWidget | None = None
+        self,
+        look: Look,
+        background: Background,
+        ask: Ask,
+        printing: Printing,
+        *,
+        bare: bool = False,
+        parent: QWidget | None = None,
     ) -> None:
+        """``bare`` leaves out its own buttons, for a page that has them in its head."""
         super().__init__(parent)
         self._look = look
         self._background = background
@@ -98,7 +110,11 @@ class PdfView(QWidget):
         self._save.clicked.connect(self.save)
         self._print = Button(look, _("Print"), icon="printer", name=_("Print the paper"))
         self._print.clicked.connect(self.print_paper)
+        if bare:
+            self._save.hide()
+            self._print.hide()
         self._area = QScrollArea()
+        self.setFocusProxy(self._area)
         self._pages = QWidget()
         self._lay_out()
         self._allow(False)

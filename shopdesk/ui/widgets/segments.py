@@ -1,13 +1,14 @@
-"""A row of buttons of which one is chosen."""
+"""Buttons of which one is chosen, in as many rows as the width asks for."""
 
 from collections.abc import Sequence
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QSizePolicy, QWidget
 
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP_TIGHT
 from shopdesk.ui.widgets.button import Button, ButtonPart
+from shopdesk.ui.widgets.flow import Flow
 
 
 class Segments(QWidget):
@@ -29,9 +30,10 @@ class Segments(QWidget):
         self.setAccessibleName(name)
         self._buttons: dict[str, Button] = {}
         self._group = QButtonGroup(self)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(look.px(GAP_TIGHT))
+        row = Flow(look.px(GAP_TIGHT), self)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
         for key, words in choices:
             part = ButtonPart.BAY if bay else ButtonPart.PLAIN
             button = Button(look, words, part, name=f"{name}: {words}")
@@ -40,7 +42,6 @@ class Segments(QWidget):
             self._group.addButton(button)
             self._buttons[key] = button
             row.addWidget(button)
-        row.addStretch(1)
         if choices:
             self.choose(choices[0][0])
 
