@@ -160,6 +160,11 @@ class LabelledField(QWidget):
         self._set_wrong(False)
         self._show_reading()
 
+    def show_again(self) -> None:
+        """Read the text again, because what its reading depends on has changed."""
+        self.clear_error()
+        self._show_reading()
+
     def check(self) -> bool:
         """Read the text now and say what is wrong with it; whether it can be read."""
         if self._reader is None or not self.text().strip():
