@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
@@ -71,9 +71,8 @@ class KeptDocument:
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FoundRow:
-    """One hit: of which kind, which, and how it is shown."""
+class FoundRow(NamedTuple):
+    """One hit: of which kind, which, and how it is shown. A tuple, as fifty are made at every key."""
 
     kind: str
     subject_id: int
@@ -154,9 +153,10 @@ def find(connection: Connection, words: Sequence[str], limit: int = 50) -> list[
         return []
     found: dict[int, FoundRow] = {}
     for row in _one_after_the_other(connection, wanted, limit):
-        found.setdefault(row.id, FoundRow(kind=row.kind, subject_id=row.subject_id, shown=row.shown))
-        if len(found) == limit:
-            break
+        if row.id not in found:
+            found[row.id] = FoundRow(row.kind, row.subject_id, row.shown)
+            if len(found) == limit:
+                break
     return list(found.values())
 
 
