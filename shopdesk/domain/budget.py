@@ -18,13 +18,22 @@ class Term(StrEnum):
     """Names of the balance's terms."""
 
     PUT_IN = N_("put in")
+    FOUND_ADDED = N_("added at the check as found")
     LEFT_IN_HOSE = N_("left in the hose")
     SPILLED = N_("spilled")
     RAN_OUT = N_("ran out at level check")
+    FOUND_RAN_OUT = N_("ran out at the check as found")
     DRAINED = N_("drained")
     OLD_FILTER = N_("left in the old filter")
     LEVEL_TEMPERATURE = N_("level temperature")
     REPEATABILITY = N_("level repeatability")
+
+
+WENT_IN: frozenset[Term] = frozenset({Term.PUT_IN, Term.FOUND_ADDED})
+"""What is added in the balance; every other volume is subtracted."""
+
+NO_VOLUME: frozenset[Term] = frozenset({Term.LEVEL_TEMPERATURE, Term.REPEATABILITY})
+"""Terms that only widen the balance."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -46,13 +55,16 @@ class VolumeReading:
 class BalanceTerm:
     """One line of the budget at 15 °C: signed volume, standard uncertainty (µL), share of variance.
 
-    The volumes sum to the balance; the shares sum to 1, or are all 0 when nothing is uncertain.
+    ``reading_u_ul`` is the part of ``u_ul`` that comes from reading the volume, without its
+    temperature. The volumes sum to the balance; the shares sum to 1, or are all 0 when nothing is uncertain.
     """
 
     name: Term
     v15_ul: float
     u_ul: float
     share_of_variance: float = 0.0
+    instrument: str = ""
+    reading_u_ul: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -99,9 +111,15 @@ def _reading_terms(measured: Mapping[Term, VolumeReading], level: LevelSetting) 
         slope = vcf_per_degree(level.density15, temp_mc)
         by_reading = standard_uncertainty(reading.half_width_ul) * factor
         by_temperature = reading.ul * slope * standard_uncertainty(temp_half_width_mc / 1000)
-        sign = 1 if name is Term.PUT_IN else -1
+        v15_ul = (1 if name in WENT_IN else -1) * reading.ul * factor
         u_ul = math.hypot(by_reading, by_temperature)
-        yield BalanceTerm(name=name, v15_ul=sign * reading.ul * factor, u_ul=u_ul)
+        yield BalanceTerm(
+            name=name,
+            v15_ul=v15_ul,
+            u_ul=u_ul,
+            instrument=reading.instrument,
+            reading_u_ul=by_reading,
+        )
 
 
 def _temperature(name: Term, reading: VolumeReading, level: LevelSetting) -> tuple[int, int]:
@@ -112,7 +130,7 @@ def _temperature(name: Term, reading: VolumeReading, level: LevelSetting) -> tup
     """
     if reading.temp_mc is not None:
         return reading.temp_mc, reading.temp_half_width_mc
-    came_out = name in (Term.RAN_OUT, Term.DRAINED, Term.OLD_FILTER)
+    came_out = name in (Term.RAN_OUT, Term.DRAINED, Term.OLD_FILTER, Term.FOUND_RAN_OUT)
     apart = abs(level.temp_mc - level.ambient_mc) if came_out else 0
     return level.ambient_mc, max(reading.temp_half_width_mc, apart)
 

@@ -1,6 +1,7 @@
 """Volume balance of a level: how low or high the unit came in, and how sure that is.
 
     delta15 = put in - left in the hose - spilled - ran out - drained - left in the old filter
+              + added - ran out when the level was checked as found, before draining
 
 every volume at 15 °C; the as-found figure at the level temperature is delta15 / VCF(level). The
 new filter fills inside the unit and is no term. Each reading has a half-width a ("you can read it
@@ -85,6 +86,8 @@ def work_out_balance(
     drained: VolumeReading | None,
     old_filter: VolumeReading | None = None,
     left_in_hose: VolumeReading | None = None,
+    found_added: VolumeReading | None = None,
+    found_ran_out: VolumeReading | None = None,
     density15: int,
     total_ul: int | None,
     level_temp_mc: int | None,
@@ -100,11 +103,14 @@ def work_out_balance(
     A term that was not measured makes the answer *cannot be said*, naming it; a spill is never a
     silent zero. ``filter_renewed``: what left in the old filter is then needed too.
     ``level_repeatability_ul`` is the sheet's ± figure; without it a cautious one is assumed, said.
+    ``found_added`` and ``found_ran_out`` changed the level before draining and belong to how it came.
     Low, high and no difference need a proven level and a vehicle recorded as standing level.
     Raises RuleBroken (field ``density``) for a density outside the correction's range.
     """
     volumes = {
         Term.PUT_IN: pumped,
+        Term.FOUND_ADDED: found_added,
+        Term.FOUND_RAN_OUT: found_ran_out,
         Term.LEFT_IN_HOSE: left_in_hose,
         Term.SPILLED: spilled,
         Term.RAN_OUT: overflow,

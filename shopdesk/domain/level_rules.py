@@ -26,6 +26,20 @@ class EngineState(StrEnum):
     OFF = N_("off")
 
 
+class Stance(StrEnum):
+    """How the vehicle stood; some units have a level for each."""
+
+    ON_WHEELS = N_("on its wheels")
+    HANGING = N_("raised, wheels hanging")
+
+
+class Marks(StrEnum):
+    """Which marks of a dipstick were read; each pair has its own window."""
+
+    HOT = N_("hot marks")
+    COLD = N_("cold marks")
+
+
 USUAL_FLOW_AT_OPENING = frozenset({Flow.STREAM})
 USUAL_FLOW_AT_CLOSING = frozenset({Flow.DRIP})
 
@@ -35,8 +49,10 @@ class LevelRules:
     """What the unit sheet asks for.
 
     Temperatures in 1/1000 °C, bounds included. ``edge_offset_um`` is how far below the lower edge
-    of the fill hole the fluid must stand, in µm. ``refill_ul`` is the sheet's own quantity for a
-    measured refill in µL; without it the refill is measured against what came out.
+    of the fill hole the fluid must stand, in µm; ``stance`` how the vehicle stands meanwhile. A
+    dipstick's window is that of its hot marks; the cold marks have their own. ``refill_ul`` is the
+    sheet's own quantity for a measured refill in µL; without it the refill is measured against
+    what came out.
     ``flow_at_closing`` may allow a pulse, as some wet dual clutches show one from the cooler.
     """
 
@@ -53,14 +69,23 @@ class LevelRules:
     edge_tolerance_um: int | None = None
     refill_ul: int | None = None
     refill_tolerance_ul: int | None = None
+    stance: Stance | None = None
+    cold_low_mc: int | None = None
+    cold_high_mc: int | None = None
+
+    def window(self, marks: Marks | None = None) -> tuple[int | None, int | None]:
+        """Give the window's bounds in 1/1000 °C, inclusive, for the marks that were read."""
+        if marks is Marks.COLD:
+            return self.cold_low_mc, self.cold_high_mc
+        return self.window_low_mc, self.window_high_mc
 
     def __post_init__(self) -> None:
         """Refuse a sheet that nothing could fulfil."""
-        low, high = self.window_low_mc, self.window_high_mc
-        if low is not None and high is not None and low > high:
-            raise RuleBroken(
-                _("The level window's lower temperature is above its upper one."), field="window_low"
-            )
+        for marks, field in ((Marks.HOT, "window_low"), (Marks.COLD, "cold_low")):
+            low, high = self.window(marks)
+            if low is not None and high is not None and low > high:
+                sentence = _("The level window's lower temperature is above its upper one.")
+                raise RuleBroken(sentence, field=field)
         if Flow.NONE in self.flow_at_opening or not self.flow_at_opening:
             raise RuleBroken(_("A level with no flow at opening cannot be shown."), field="flow_at_opening")
         if not self.flow_at_closing:
@@ -95,6 +120,8 @@ class LevelFacts:
     attitude_level: bool | None = None
     edge_um: int | None = None
     between_marks: bool | None = None
+    marks_read: Marks | None = None
+    stance: Stance | None = None
     pumped_ul: int | None = None
     spilled_ul: int | None = None
     drained_ul: int | None = None

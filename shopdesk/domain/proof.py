@@ -16,7 +16,9 @@ from shopdesk.domain.level_rules import EngineState as EngineState
 from shopdesk.domain.level_rules import Flow as Flow
 from shopdesk.domain.level_rules import LevelFacts as LevelFacts
 from shopdesk.domain.level_rules import LevelRules as LevelRules
+from shopdesk.domain.level_rules import Marks as Marks
 from shopdesk.domain.level_rules import Opening as Opening
+from shopdesk.domain.level_rules import Stance as Stance
 from shopdesk.domain.methods import LevelMethod as LevelMethod
 from shopdesk.domain.words import N_, listed
 
@@ -33,6 +35,7 @@ class ConditionKey(StrEnum):
     """Names of the conditions, the same in results, papers and tests."""
 
     ATTITUDE = "attitude"
+    STANCE = "stance"
     ENGINE = "engine"
     SELECTOR = "selector"
     WINDOW_OPEN = "window_open"
@@ -148,22 +151,40 @@ def _conditions(rules: LevelRules, facts: LevelFacts) -> Iterator[Condition]:
     if rules.method is LevelMethod.OVERFLOW_TUBE:
         yield from _tube_conditions(rules, facts.last)
         return
-    if rules.window_low_mc is not None or rules.window_high_mc is not None:
+    if rules.window() != (None, None) or facts.marks_read is Marks.COLD:
         text = _("temperature at reading inside the window")
-        yield _in_window(ConditionKey.WINDOW_READING, text, facts.last.open_mc, rules)
+        window = rules.window(facts.marks_read)
+        yield _in_window(ConditionKey.WINDOW_READING, text, facts.last.open_mc, window)
     if rules.method is LevelMethod.MEASURED_REFILL:
         yield from _refill_conditions(rules, facts)
     elif rules.method is LevelMethod.FILL_HOLE:
         yield _edge_condition(rules, facts)
     else:
-        state = _yes(facts.between_marks)
-        yield Condition(key=ConditionKey.MARKS, text=_("level between the marks"), state=state)
+        yield _marks_condition(rules, facts)
+
+
+def _marks_condition(rules: LevelRules, facts: LevelFacts) -> Condition:
+    """A stick with two pairs of marks says nothing until it is known which pair was read."""
+    state = _yes(facts.between_marks)
+    text = _("level between the marks")
+    if rules.method is LevelMethod.SIGHT_GLASS:
+        text = _("level between the marks of the sight glass")
+    two_pairs = rules.cold_low_mc is not None or rules.cold_high_mc is not None
+    if two_pairs and facts.marks_read is None and state is ConditionState.MET:
+        detail = _("which marks were read, hot or cold, is not recorded")
+        return Condition(key=ConditionKey.MARKS, text=text, state=ConditionState.NOT_RECORDED, detail=detail)
+    return Condition(key=ConditionKey.MARKS, text=text, state=state)
 
 
 def _vehicle_conditions(rules: LevelRules, facts: LevelFacts) -> Iterator[Condition]:
     if rules.attitude_level:
         state = _yes(facts.attitude_level)
         yield Condition(key=ConditionKey.ATTITUDE, text=_("vehicle standing level"), state=state)
+    if rules.stance is not None:
+        met = None if facts.stance is None else facts.stance is rules.stance
+        on_wheels = rules.stance is Stance.ON_WHEELS
+        text = _("vehicle on its wheels") if on_wheels else _("vehicle raised, wheels hanging")
+        yield Condition(key=ConditionKey.STANCE, text=text, state=_yes(met))
     if rules.engine is not None:
         idling = rules.engine is EngineState.IDLING
         text = _("engine idling") if idling else _("engine off")
@@ -184,8 +205,8 @@ def _selector_condition(wanted_s: int | None, facts: LevelFacts) -> Condition:
 def _tube_conditions(rules: LevelRules, last: Opening) -> Iterator[Condition]:
     at_opening = _("temperature at opening inside the window")
     at_closing = _("temperature at closing inside the window")
-    yield _in_window(ConditionKey.WINDOW_OPEN, at_opening, last.open_mc, rules)
-    yield _in_window(ConditionKey.WINDOW_CLOSE, at_closing, last.close_mc, rules)
+    yield _in_window(ConditionKey.WINDOW_OPEN, at_opening, last.open_mc, rules.window())
+    yield _in_window(ConditionKey.WINDOW_CLOSE, at_closing, last.close_mc, rules.window())
     opening, closing = _("flow at opening"), _("flow at closing")
     yield _flow_condition(ConditionKey.FLOW_OPEN, opening, last.flow_open, rules.flow_at_opening)
     yield _flow_condition(ConditionKey.FLOW_CLOSE, closing, last.flow_close, rules.flow_at_closing)
@@ -200,13 +221,15 @@ def _flow_condition(key: ConditionKey, text: str, seen: Flow | None, wanted: fro
     return Condition(key=key, text=text, state=_yes(seen in wanted), detail=detail)
 
 
-def _in_window(key: ConditionKey, text: str, measured: int | None, rules: LevelRules) -> Condition:
-    if rules.window_low_mc is None and rules.window_high_mc is None:
+def _in_window(
+    key: ConditionKey, text: str, measured: int | None, window: tuple[int | None, int | None]
+) -> Condition:
+    if window == (None, None):
         detail = _("the unit sheet gives no window")
         return Condition(
             key=key, text=text, state=ConditionState.NOT_RECORDED, detail=detail, measured=measured
         )
-    return _between(key, text, measured, rules.window_low_mc, rules.window_high_mc)
+    return _between(key, text, measured, *window)
 
 
 def _edge_condition(rules: LevelRules, facts: LevelFacts) -> Condition:

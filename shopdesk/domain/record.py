@@ -9,100 +9,29 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 
-from shopdesk.domain.budget import VolumeReading
+from shopdesk.domain.budget import LevelSetting, VolumeReading
 from shopdesk.domain.expansion import vcf
-from shopdesk.domain.level import Balance, work_out_balance
+from shopdesk.domain.level import (
+    ASSUMED_REPEATABILITY_UL,
+    ASSUMED_TOTAL_UL,
+    Balance,
+    work_out_balance,
+)
+from shopdesk.domain.level_found import AsFound, FoundLevel, check_as_found
 from shopdesk.domain.methods import ServiceMethod, UnitKind
 from shopdesk.domain.order import OrderDeviation, Step, out_of_order, usual_order
-from shopdesk.domain.proof import EngineState, Flow, LevelFacts, Opening, Proof, prove_level
+from shopdesk.domain.proof import EngineState, Flow, LevelFacts, Marks, Opening, Proof, Stance, prove_level
+from shopdesk.domain.record_fields import APPEARANCE as APPEARANCE
+from shopdesk.domain.record_fields import FIELDS as FIELDS
+from shopdesk.domain.record_fields import ODOUR as ODOUR
+from shopdesk.domain.record_fields import PARTICLES as PARTICLES
+from shopdesk.domain.record_fields import WASHERS as WASHERS
+from shopdesk.domain.record_fields import EntryKind as EntryKind
+from shopdesk.domain.record_fields import EntryRule as EntryRule
+from shopdesk.domain.record_fields import StopDecision as StopDecision
 from shopdesk.domain.renewal import FreshShare, Round, fresh_share
 from shopdesk.domain.sheet import Plug, SheetBody
-from shopdesk.domain.words import N_
-
-
-class EntryKind(StrEnum):
-    """How an entry's value is read and kept."""
-
-    VOLUME = "volume"  # value_int in µL, with its half-width in µL and the fluid's temperature
-    TEMPERATURE = "temperature"  # value_int in 1/1000 °C
-    TORQUE = "torque"  # value_int in mN·m
-    SECONDS = "seconds"
-    YES_NO = "yes or no"  # value_int 1 or 0
-    CHOICE = "choice"  # value_text, one of the field's choices
-    GRADE = "grade"  # value_int, an index into the field's choices
-    STEP = "step"  # value_text names the step, measured_at says when it was done
-    TEXT = "text"
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class EntryRule:
-    """What a field holds. ``rounds``: it may stand once for each round or opening."""
-
-    kind: EntryKind
-    label: str
-    choices: tuple[str, ...] = ()
-    rounds: bool = False
-
-
-WASHERS = (N_("new washer"), N_("reused"), N_("none"))
-APPEARANCE = (
-    N_("as new"),
-    N_("slightly darker, clear"),
-    N_("brown, transparent"),
-    N_("dark, opaque in a thin film"),
-    N_("black or milky"),
-)
-ODOUR = (N_("none"), N_("mild"), N_("scorched"), N_("burnt"))
-PARTICLES = (
-    N_("none"),
-    N_("fine paste on the magnet"),
-    N_("visible flecks in the fluid"),
-    N_("flakes or chips"),
-    N_("hard pieces"),
-)
-
-FIELDS: dict[str, EntryRule] = {
-    "drained": EntryRule(kind=EntryKind.VOLUME, label=N_("Drained"), rounds=True),
-    "put_in": EntryRule(kind=EntryKind.VOLUME, label=N_("Put in"), rounds=True),
-    "spilled": EntryRule(kind=EntryKind.VOLUME, label=N_("Spilled"), rounds=True),
-    "ran_out": EntryRule(kind=EntryKind.VOLUME, label=N_("Ran out at level check"), rounds=True),
-    "old_filter": EntryRule(kind=EntryKind.VOLUME, label=N_("Left in the old filter")),
-    "left_in_hose": EntryRule(kind=EntryKind.VOLUME, label=N_("Left in the hose")),
-    "filter_renewed": EntryRule(kind=EntryKind.YES_NO, label=N_("New filter fitted")),
-    "ambient": EntryRule(kind=EntryKind.TEMPERATURE, label=N_("Temperature in the shop")),
-    "open_temperature": EntryRule(
-        kind=EntryKind.TEMPERATURE, label=N_("Temperature when the level plug was opened"), rounds=True
-    ),
-    "close_temperature": EntryRule(
-        kind=EntryKind.TEMPERATURE, label=N_("Temperature when the level plug was closed"), rounds=True
-    ),
-    "flow_at_opening": EntryRule(
-        kind=EntryKind.CHOICE, label=N_("Flow at opening"), choices=tuple(Flow), rounds=True
-    ),
-    "flow_at_closing": EntryRule(
-        kind=EntryKind.CHOICE, label=N_("Flow at closing"), choices=tuple(Flow), rounds=True
-    ),
-    "engine": EntryRule(
-        kind=EntryKind.CHOICE, label=N_("Engine while the level was set"), choices=tuple(EngineState)
-    ),
-    "selector_cycled": EntryRule(kind=EntryKind.YES_NO, label=N_("Selector cycled")),
-    "selector_dwell": EntryRule(kind=EntryKind.SECONDS, label=N_("Seconds in each position")),
-    "vehicle_level": EntryRule(kind=EntryKind.YES_NO, label=N_("Vehicle stood level")),
-    "fill_plug_torque": EntryRule(kind=EntryKind.TORQUE, label=N_("Fill plug torque")),
-    "drain_plug_torque": EntryRule(kind=EntryKind.TORQUE, label=N_("Drain plug torque")),
-    "level_plug_torque": EntryRule(kind=EntryKind.TORQUE, label=N_("Level plug torque")),
-    "fill_plug_washer": EntryRule(kind=EntryKind.CHOICE, label=N_("Fill plug washer"), choices=WASHERS),
-    "drain_plug_washer": EntryRule(kind=EntryKind.CHOICE, label=N_("Drain plug washer"), choices=WASHERS),
-    "level_plug_washer": EntryRule(kind=EntryKind.CHOICE, label=N_("Level plug washer"), choices=WASHERS),
-    "appearance": EntryRule(kind=EntryKind.GRADE, label=N_("How the old fluid looked"), choices=APPEARANCE),
-    "odour": EntryRule(kind=EntryKind.GRADE, label=N_("How the old fluid smelled"), choices=ODOUR),
-    "particles": EntryRule(kind=EntryKind.GRADE, label=N_("Magnet and pan"), choices=PARTICLES),
-    "step": EntryRule(kind=EntryKind.STEP, label=N_("Done"), choices=tuple(Step), rounds=True),
-    "deviation": EntryRule(kind=EntryKind.TEXT, label=N_("Done otherwise"), rounds=True),
-    "note": EntryRule(kind=EntryKind.TEXT, label=N_("Note"), rounds=True),
-}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -193,6 +122,17 @@ class Facts:
         volume = self.volume(field)
         return None if volume is None else volume.ul
 
+    def used_ul(self) -> int | None:
+        """Give what left the container in µL: put in, and added when the level was checked as found."""
+        volumes = [self.total_ul(field) for field in ("put_in", "found_added")]
+        known = [ul for ul in volumes if ul is not None]
+        return sum(known) if known else None
+
+    def last(self, field: str) -> Entry | None:
+        """Give the entry of a field's last round, or None."""
+        of_rounds = self._by_field[field]
+        return of_rounds[max(of_rounds)] if of_rounds else None
+
     def steps(self) -> Mapping[Step, Sequence[datetime] | None]:
         """Give when each recorded step was done; None stands for "done, time not noted"."""
         times: dict[Step, list[datetime] | None] = {}
@@ -255,7 +195,10 @@ class Setting:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Outcome:
-    """What follows from a record. ``assumed_density`` says that the product's sheet gave none."""
+    """What follows from a record. ``assumed_density`` says that the product's sheet gave none.
+
+    ``found`` is the direct check of the level as found, None when none was made.
+    """
 
     proof: Proof
     balance: Balance
@@ -263,6 +206,7 @@ class Outcome:
     plugs: tuple[PlugClosed, ...]
     order: tuple[OrderDeviation, ...]
     assumed_density: bool
+    found: FoundLevel | None = None
 
 
 #: Density at 15 °C used when the product's sheet gives none (from memory: fluids lie near it).
@@ -276,9 +220,11 @@ LEVEL_TEMPERATURE_HALF_WIDTH_MC = 2_000
 def work_out(facts: Facts, setting: Setting) -> Outcome:
     """Give the level's proof, the volume balance, the fresh share and the order of work."""
     proof = prove_level(setting.sheet.level, level_facts(facts))
+    balance = _balance(facts, setting, proof)
     return Outcome(
         proof=proof,
-        balance=_balance(facts, setting, proof),
+        balance=balance,
+        found=_found(facts, setting, balance),
         fresh=_fresh(facts, setting),
         plugs=_plugs(facts),
         order=out_of_order(
@@ -296,20 +242,31 @@ def work_out(facts: Facts, setting: Setting) -> Outcome:
 
 def level_facts(facts: Facts) -> LevelFacts:
     """Give what the proof of a level looks at."""
-    engine = facts.word("engine")
+    engine, stance, marks = (facts.word(field) for field in ("engine", "stance", "marks_read"))
+    edge, between = facts.last("edge_distance"), facts.last("between_marks")
     return LevelFacts(
         openings=openings(facts),
         engine=EngineState(engine) if engine else None,
         selector_cycled=facts.yes("selector_cycled"),
         dwell_s=facts.number("selector_dwell"),
         attitude_level=facts.yes("vehicle_level"),
+        stance=Stance(stance) if stance else None,
+        marks_read=Marks(marks) if marks else None,
+        edge_um=edge.value_int if edge else None,
+        between_marks=bool(between.value_int) if between else None,
         pumped_ul=facts.total_ul("put_in"),
         spilled_ul=facts.total_ul("spilled"),
         drained_ul=facts.total_ul("drained"),
     )
 
 
-OPENING_FIELDS = ("open_temperature", "close_temperature", "flow_at_opening", "flow_at_closing")
+OPENING_FIELDS = (
+    "open_temperature",
+    "reading_temperature",
+    "close_temperature",
+    "flow_at_opening",
+    "flow_at_closing",
+)
 
 
 def openings(facts: Facts) -> tuple[Opening, ...]:
@@ -318,7 +275,8 @@ def openings(facts: Facts) -> tuple[Opening, ...]:
 
 
 def _opening(facts: Facts, number: int) -> Opening:
-    opened, closed = facts.entry("open_temperature", number), facts.entry("close_temperature", number)
+    opened = facts.entry("open_temperature", number) or facts.entry("reading_temperature", number)
+    closed = facts.entry("close_temperature", number)
     flows = [facts.word(field, number) for field in ("flow_at_opening", "flow_at_closing")]
     return Opening(
         number=number,
@@ -349,6 +307,8 @@ def _balance(facts: Facts, setting: Setting, proof: Proof) -> Balance:
         drained=facts.volume("drained"),
         old_filter=facts.volume("old_filter"),
         left_in_hose=facts.volume("left_in_hose"),
+        found_added=facts.volume("found_added"),
+        found_ran_out=facts.volume("found_ran_out"),
         density15=setting.density_kg_m3 or ASSUMED_DENSITY_KG_M3,
         total_ul=setting.total_ul,
         level_temp_mc=_level_temperature(facts),
@@ -358,6 +318,31 @@ def _balance(facts: Facts, setting: Setting, proof: Proof) -> Balance:
         proof=proof,
         method=setting.method,
         filter_renewed=bool(facts.yes("filter_renewed")),
+    )
+
+
+def _found(facts: Facts, setting: Setting, balance: Balance) -> FoundLevel | None:
+    marks = facts.word("marks_read")
+    found = AsFound(
+        added=facts.volume("found_added"),
+        ran_out=facts.volume("found_ran_out"),
+        temp_mc=facts.number("found_temperature"),
+        window=setting.sheet.level.window(Marks(marks) if marks else None),
+        attitude_level=facts.yes("vehicle_level"),
+    )
+    return check_as_found(found, level_setting(facts, setting), balance)
+
+
+def level_setting(facts: Facts, setting: Setting) -> LevelSetting:
+    """Give at what temperature and how well the level was set, with cautious figures for unknown ones."""
+    level_mc, repeatability = _level_temperature(facts), setting.sheet.level_repeatability_ul
+    return LevelSetting(
+        density15=setting.density_kg_m3 or ASSUMED_DENSITY_KG_M3,
+        temp_mc=_ambient(facts) if level_mc is None else level_mc,
+        half_width_mc=LEVEL_TEMPERATURE_HALF_WIDTH_MC,
+        ambient_mc=_ambient(facts),
+        total_ul=ASSUMED_TOTAL_UL if setting.total_ul is None else setting.total_ul,
+        repeatability_ul=ASSUMED_REPEATABILITY_UL if repeatability is None else repeatability,
     )
 
 
@@ -384,6 +369,8 @@ def _rounds(facts: Facts, setting: Setting) -> tuple[Round, ...]:
         return round(entry.value_int * vcf(density, temp))
 
     rounds = []
+    if facts.number("found_added"):  # mixed in before draining: a filling of its own
+        rounds.append(Round(pumped_ul=at15("found_added", 1), spilled_ul=0, overflow_ul=0))
     for number in numbers:
         ran_out = [at15("ran_out", n) for n in facts.rounds("ran_out") if _belongs(n, number, numbers)]
         rounds.append(
