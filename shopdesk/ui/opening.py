@@ -11,7 +11,7 @@ from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.figures import Figures
 from shopdesk.services.shopfacts import ShopFacts
 from shopdesk.ui.ask import Ask
-from shopdesk.ui.at_work import Announcer, AtWork
+from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.background import Background
 from shopdesk.ui.changes import ALL_TOPICS, Bus, Topic, Watch
 from shopdesk.ui.desk import Desk
@@ -39,13 +39,6 @@ class Frame:
     keep_choice: Callable[[LookChoice], None]
     open_shop: Callable[[], None]
     open_demo: Callable[[], None]
-
-
-def announcer_for(bus: Bus, owner: QObject) -> Announcer:
-    """Give what carries changes to the bus, living as long as ``owner``."""
-    announcer = Announcer(bus)
-    announcer.setParent(owner)
-    return announcer
 
 
 def enter_shop(

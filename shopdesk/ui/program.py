@@ -10,10 +10,11 @@ from gettext import gettext as _
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 from PySide6.QtWidgets import QApplication
 
 from shopdesk.domain.errors import RuleBroken
+from shopdesk.ui.announcer import Announcer
 from shopdesk.ui.app import make_look
 from shopdesk.ui.ask import Ask, WindowAsk
 from shopdesk.ui.background import Background
@@ -45,6 +46,22 @@ class Surroundings:
     ask: Callable[[MainWindow], Ask] | None = None
 
 
+class FirstPaint(QObject):
+    """Calls back once the window has been drawn for the first time."""
+
+    def __init__(self, window: MainWindow, then: Callable[[], None]) -> None:
+        super().__init__(window)
+        self._then = then
+        window.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Wait for the paint event, then let the event loop finish drawing."""
+        if event.type() is QEvent.Type.Paint:
+            watched.removeEventFilter(self)
+            QTimer.singleShot(0, self._then)
+        return False
+
+
 class Program(QObject):
     """Lives as long as the window. ``ready`` is sent when the first page is in sight."""
 
@@ -66,19 +83,21 @@ class Program(QObject):
 
     def start(self, *, demo: bool = False) -> None:
         """Show the empty frame, then open the shop."""
+        opens = self._given.open_demo if demo else self._given.open_shop
+        self._first_paint = FirstPaint(self.window, lambda: self.open(opens))
         self.window.setWindowTitle(_("shopdesk"))
         self.window.show()
         self.window.activateWindow()
-        opens = self._given.open_demo if demo else self._given.open_shop
-        QTimer.singleShot(0, lambda: self.open(opens))
 
     def open(self, opens: Callable[[Announce], "Rooms"]) -> None:
-        """Open a shop in place of the one that is open, if any."""
-        from shopdesk.ui.opening import announcer_for
+        """Open a shop in place of the one that is open, if any.
 
-        announcer = announcer_for(self.bus, self)
+        All that it loads is loaded on the lane, so that the frame already answers meanwhile.
+        """
+        announcer = Announcer(self.bus)
+        announcer.setParent(self)
         self.background.read(
-            self, "open", lambda: _opened(opens(announcer.announce)), self._enter, self._not_opened
+            self, "open", lambda: _opened(opens, announcer.announce), self._enter, self._not_opened
         )
 
     def _enter(self, opened: "_Opened") -> None:
@@ -131,9 +150,12 @@ class _Opened:
     figures: "Figures | None"
 
 
-def _opened(rooms: "Rooms") -> _Opened:
+def _opened(opens: Callable[[Announce], "Rooms"], announce: Announce) -> _Opened:
+    import shopdesk.ui.opening
+    import shopdesk.ui.screens.today  # noqa: F401  (loaded here, off the window's thread)
     from shopdesk.services.figures import Figures
 
+    rooms = opens(announce)
     actor = rooms.actor()
     figures = Figures(rooms.setup.shop()) if actor.person_id else None
     return _Opened(rooms, actor, figures)

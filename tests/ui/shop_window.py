@@ -24,7 +24,8 @@ from shopdesk.launch import open_desk
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.figures import Figures
 from shopdesk.services.job import JobDone
-from shopdesk.ui.at_work import Announcer, AtWork
+from shopdesk.ui.announcer import Announcer
+from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.background import Background
 from shopdesk.ui.changes import Bus
 from shopdesk.ui.desk import Desk
