@@ -47,9 +47,12 @@ FACTORS: Mapping[Dimension, Mapping[str, Fraction]] = MappingProxyType(
         Dimension.DENSITY: MappingProxyType(
             {"kg/m3": Fraction(1), "g/l": Fraction(1), "kg/l": Fraction(1000)}
         ),
+        Dimension.LENGTH: MappingProxyType(
+            {"mm": Fraction(1000), "cm": Fraction(10_000), "in": _INCH_M * 10**6}
+        ),
     }
 )
-"""What one unit is in the unit kept: µL, m°C (a step, not a reading), mN·m, mm, kg/m³."""
+"""What one unit is in the unit kept: µL, m°C (a step, not a reading), mN·m, mm, kg/m³, µm."""
 
 _FREEZING_F = 32
 
@@ -78,6 +81,11 @@ def from_mc(mc: int, unit: str) -> Fraction:
 def from_mnm(mnm: int, unit: str) -> Fraction:
     """mN·m in a torque unit, exact."""
     return mnm / FACTORS[Dimension.TORQUE][unit]
+
+
+def from_um(um: int, unit: str) -> Fraction:
+    """µm in 'mm', 'cm' or 'in', exact."""
+    return um / FACTORS[Dimension.LENGTH][unit]
 
 
 def convert_tenths(tenths: int, from_unit: str, to_unit: str, *, down: bool = False) -> int:

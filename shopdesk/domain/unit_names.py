@@ -18,6 +18,7 @@ class Dimension(StrEnum):
     TORQUE = "torque"
     DISTANCE = "distance"
     DENSITY = "density"
+    LENGTH = "length"
 
 
 _SAME_MARKS = str.maketrans(
@@ -84,6 +85,12 @@ _DENSITIES = {
     **dict.fromkeys(("kg/l", "kg/dm3", "g/ml", "g/cm3", "g/cc"), "kg/l"),
 }
 
+_LENGTHS = {
+    **dict.fromkeys(("mm", "millimeter", "millimeters", "millimetre", "millimetres"), "mm"),
+    **dict.fromkeys(("cm", "centimeter", "centimeters", "centimetre", "centimetres"), "cm"),
+    **dict.fromkeys(("in", "inch", "inches"), "in"),
+}
+
 UNIT_NAMES: Mapping[Dimension, Mapping[str, str]] = MappingProxyType(
     {
         Dimension.VOLUME: MappingProxyType(_VOLUMES),
@@ -91,6 +98,7 @@ UNIT_NAMES: Mapping[Dimension, Mapping[str, str]] = MappingProxyType(
         Dimension.TORQUE: MappingProxyType(_TORQUES),
         Dimension.DISTANCE: MappingProxyType(_DISTANCES),
         Dimension.DENSITY: MappingProxyType(_DENSITIES),
+        Dimension.LENGTH: MappingProxyType(_LENGTHS),
     }
 )
 """Typed name (normalised) to short name, per dimension; "us qt" and "imp qt" say whose quart."""
@@ -104,7 +112,7 @@ OTHER_MEASURES: Mapping[str, str] = MappingProxyType(
         **dict.fromkeys(("oz", "ounce", "ounces"), _OUNCE),
         **dict.fromkeys(_joined(("lb", "lbs", "kg"), ("ft", "in", "m"), ("*",)), _MASS_TIMES_LENGTH),
         **dict.fromkeys(("psi", "bar", "kpa"), N_("a pressure")),
-        **dict.fromkeys(("m", "cm", "mm", "in", "ft", "inch", "feet"), N_("a length")),
+        **dict.fromkeys(("m", "ft", "feet"), N_("a length")),
         **dict.fromkeys(("s", "min", "h", "hour", "hours"), N_("a time")),
     }
 )

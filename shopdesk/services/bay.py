@@ -303,6 +303,7 @@ _READERS: Mapping[EntryKind, Callable[[Typed, EntryTyped], dict[str, object]]] =
     EntryKind.VOLUME: _whole("volume"),
     EntryKind.TEMPERATURE: _whole("temperature"),
     EntryKind.TORQUE: _whole("torque"),
+    EntryKind.LENGTH: _whole("length"),
     EntryKind.SECONDS: _seconds,
     EntryKind.YES_NO: _yes_no,
     EntryKind.CHOICE: _choice,
@@ -434,7 +435,7 @@ def _close_record(writing: Writing, record_id: int, work_order_id: int) -> list[
             update(service_record).where(service_record.c.id == record_id).values(finished_utc=writing.now)
         )
         duedates.refresh(writing, view.unit_id)
-    put_in = Facts(each.entry for each in view.entries).total_ul("put_in")
+    put_in = Facts(each.entry for each in view.entries).used_ul()
     if not put_in:
         return []
     if view.item_id is None:

@@ -103,6 +103,11 @@ class Figures:
         ]
         return f"{texts[0]} ({texts[1]})"
 
+    def length(self, um: int) -> str:
+        """Write a length in millimetres with inches beside it."""
+        mm = self.number(units.from_um(um, "mm"), 1, keep_zeros=False)
+        return f"{mm} mm ({self.number(units.from_um(um, 'in'), 2)} in)"
+
     def distance(self, tenths: int, unit: str) -> str:
         """Write a distance in whole units of the dial it was read from."""
         return f"{self.number(tenths // 10, 0)} {unit}"

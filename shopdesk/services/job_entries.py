@@ -10,11 +10,33 @@ from shopdesk.domain.errors import RuleBroken
 from shopdesk.services.bay import EntryTyped
 
 #: Measured volumes: one object, or a list of them with one for each round.
-VOLUMES = ("drained", "put_in", "spilled", "ran_out", "old_filter", "left_in_hose")
-_YES_NO = ("filter_renewed", "selector_cycled", "vehicle_level")
+VOLUMES = (
+    "found_ran_out",
+    "found_added",
+    "container_before",
+    "drained",
+    "put_in",
+    "spilled",
+    "ran_out",
+    "old_filter",
+    "left_in_hose",
+    "container_after",
+)
+_YES_NO = (
+    "filter_renewed",
+    "selector_cycled",
+    "vehicle_level",
+    "milky",
+    "picture_taken",
+    "customer_called",
+)
+_TEXTS = ("ambient", "engine", "stance", "marks_read", "found_temperature", "stop_decision", "stop_consent")
 _OPENING = (
     ("open_temperature", "temperature_at_opening", "opened_at"),
     ("close_temperature", "temperature_at_closing", "closed_at"),
+    ("reading_temperature", "reading_temperature", "read_at"),
+    ("edge_distance", "edge_distance", "read_at"),
+    ("between_marks", "between_marks", "read_at"),
     ("flow_at_opening", "flow_at_opening", ""),
     ("flow_at_closing", "flow_at_closing", ""),
 )
@@ -78,10 +100,10 @@ def _volumes(field: str, given: Mapping[str, Any] | Sequence[Mapping[str, Any]])
 def _singles(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:
     for field in _YES_NO:
         if field in service:
-            yield _plain(field, "yes" if service[field] else "no", f"/service/{field}")
+            yield _plain(field, _said(service[field]), f"/service/{field}")
     if "selector_dwell_s" in service:
         yield _plain("selector_dwell", str(service["selector_dwell_s"]), "/service/selector_dwell_s")
-    for field in ("ambient", "engine"):
+    for field in _TEXTS:
         if field in service:
             yield _plain(field, service[field], f"/service/{field}")
 
@@ -96,12 +118,17 @@ def _openings(openings: Sequence[Mapping[str, Any]]) -> Iterator[PlacedEntry]:
             if key in opening:
                 entry = EntryTyped(
                     field=field,
-                    value=opening[key],
+                    value=_said(opening[key]),
                     round=at + 1,
                     at=_at(opening.get(time_key)) if time_key else None,
                     reason=opening.get("reason", ""),
                 )
                 yield PlacedEntry(entry=entry, path=f"/service/openings/{at}", value_key=key)
+
+
+def _said(value: str | bool) -> str:
+    """A yes or no in a file is true or false."""
+    return value if isinstance(value, str) else "yes" if value else "no"
 
 
 def _plugs(service: Mapping[str, Any]) -> Iterator[PlacedEntry]:

@@ -166,7 +166,7 @@ def consents(reading: Reading, work_order_id: int) -> tuple[Authorisation, ...]:
 
 def fluid_used(reading: Reading, view: RecordView) -> FluidUsed | None:
     """Give what identifies the fluid that was put in, or None when none was."""
-    put_in = Facts(each.entry for each in view.entries).total_ul("put_in")
+    put_in = Facts(each.entry for each in view.entries).used_ul()
     if view.item_id is None or not put_in:
         return None
     goods = item_view(reading, view.item_id)

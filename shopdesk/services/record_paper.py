@@ -107,6 +107,7 @@ def value_words(figures: Figures, entry: Entry) -> str:
         EntryKind.VOLUME: figures.volume_both,
         EntryKind.TEMPERATURE: figures.temperature,
         EntryKind.TORQUE: figures.torque,
+        EntryKind.LENGTH: figures.length,
         EntryKind.SECONDS: lambda seconds: _("{n} s").format(n=seconds),
         EntryKind.YES_NO: lambda yes: _("yes") if yes else _("no"),
         EntryKind.GRADE: lambda grade: f"{grade}: {_(rule.choices[grade])}",
@@ -145,12 +146,14 @@ def condition_value(figures: Figures, condition: Condition) -> str:
     if condition.key == ConditionKey.SELECTOR:
         return _("{n} s").format(n=condition.measured)
     if condition.key == ConditionKey.EDGE:
-        return _("{mm} mm below the edge").format(mm=figures.number(condition.measured, 0))
+        return _("{length} below the edge").format(length=figures.length(condition.measured))
     return figures.volume(condition.measured)
 
 
 _SIGNS = {
     Term.PUT_IN: "+",
+    Term.FOUND_ADDED: "+",
+    Term.FOUND_RAN_OUT: "−",
     Term.LEFT_IN_HOSE: "−",
     Term.SPILLED: "−",
     Term.RAN_OUT: "−",

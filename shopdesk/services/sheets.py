@@ -13,7 +13,7 @@ from shopdesk.domain import text
 from shopdesk.domain.errors import NotFound, RuleBroken
 from shopdesk.domain.intervals import Interval, Layer
 from shopdesk.domain.methods import LevelMethod, UnitKind
-from shopdesk.domain.proof import EngineState, Flow, LevelRules
+from shopdesk.domain.proof import EngineState, Flow, LevelRules, Stance
 from shopdesk.domain.sheet import Plug, PlugTorque, SheetBody, WasherNeed, check_sheet, usual_steps
 from shopdesk.persistence import canonical
 from shopdesk.persistence.tables.units import sheet_revision, specification, unit_sheet
@@ -60,6 +60,12 @@ class SaveSheet(Command):
     total: str = ""
     refill_tolerance: str = ""
     level_repeatability: str = ""
+    refill: str = ""
+    edge_offset: str = ""
+    edge_tolerance: str = ""
+    stance: Stance | None = None
+    cold_low: str = ""
+    cold_high: str = ""
     has_drain_plug: bool = True
     torques: tuple[TorqueTyped, ...] = ()
     washers: tuple[WasherNeed, ...] = ()
@@ -136,11 +142,25 @@ def _volume(typed: Typed, value: str, field: str) -> int | None:
     return ul
 
 
+def _length(typed: Typed, value: str, field: str, least: int | None = None) -> int | None:
+    if not value.strip():
+        return None
+    um = typed.length(value, field).value
+    if least is not None and um < least:
+        raise RuleBroken(_("A tolerance is no less than nothing."), field)
+    return um
+
+
 def read_level_rules(typed: Typed, command: SaveSheet) -> LevelRules:
     """Give the level rules that were typed; temperatures are read exactly."""
     bounds = {
         field: typed.temperature(value, field).value if value.strip() else None
-        for field, value in (("window_low", command.window_low), ("window_high", command.window_high))
+        for field, value in (
+            ("window_low", command.window_low),
+            ("window_high", command.window_high),
+            ("cold_low", command.cold_low),
+            ("cold_high", command.cold_high),
+        )
     }
     return LevelRules(
         method=command.level_method,
@@ -152,7 +172,13 @@ def read_level_rules(typed: Typed, command: SaveSheet) -> LevelRules:
         attitude_level=command.vehicle_level,
         flow_at_opening=frozenset(command.flow_at_opening),
         flow_at_closing=frozenset(command.flow_at_closing),
+        refill_ul=_volume(typed, command.refill, "refill"),
         refill_tolerance_ul=_volume(typed, command.refill_tolerance, "refill_tolerance"),
+        edge_offset_um=_length(typed, command.edge_offset, "edge_offset"),
+        edge_tolerance_um=_length(typed, command.edge_tolerance, "edge_tolerance", least=0),
+        stance=command.stance,
+        cold_low_mc=bounds["cold_low"],
+        cold_high_mc=bounds["cold_high"],
     )
 
 

@@ -53,8 +53,7 @@ def _fluids(reading: Reading, work_order_id: int) -> Mapping[_Key, int]:
         .order_by(service_record.c.id)
     ).all()
     return {
-        (row.item_id, row.id): Facts(each.entry for each in kept_entries(reading, row.id)).total_ul("put_in")
-        or 0
+        (row.item_id, row.id): Facts(each.entry for each in kept_entries(reading, row.id)).used_ul() or 0
         for row in rows
     }
 

@@ -56,6 +56,10 @@ class Typed:
         default = self._default(unit or self.shop.distance_unit)
         return units.read_distance(text, field=field, default=default, style=self.style)
 
+    def length(self, text: str, field: str) -> Measured:
+        """Read a length; the value is in micrometres. Its unit is always typed."""
+        return units.read_length(text, field=field, style=self.style)
+
     def money(self, text: str, field: str) -> int:
         """Read an amount of the shop's currency, in minor units."""
         return read_money(text, self.shop.currency, field=field, style=self.style)

@@ -14,8 +14,8 @@ from shopdesk.domain.duty import DUTY_QUESTIONS
 from shopdesk.domain.methods import LevelMethod, ServiceMethod, UnitKind
 from shopdesk.domain.order import Step
 from shopdesk.domain.pricing import LineKind
-from shopdesk.domain.proof import ConditionState, EngineState, Flow
-from shopdesk.domain.record import APPEARANCE, FIELDS, ODOUR, PARTICLES, WASHERS
+from shopdesk.domain.proof import ConditionState, EngineState, Flow, Marks, Stance
+from shopdesk.domain.record import APPEARANCE, FIELDS, ODOUR, PARTICLES, WASHERS, StopDecision
 from shopdesk.domain.sheet import Plug
 from shopdesk.domain.stock import CostMethod
 from shopdesk.domain.tax import TaxRounding
@@ -125,6 +125,7 @@ def test_that_the_service_section_names_every_field_of_a_record() -> None:
     }  # fmt: skip
     said |= set(at("service/condition")["properties"])
     said |= {"open_temperature", "close_temperature", "flow_at_opening", "flow_at_closing"}
+    said |= {"reading_temperature", "edge_distance", "between_marks"}
     for kind in ("torque", "washer"):
         said |= {f"{plug.replace(' ', '_')}_{kind}" for plug in at(f"service/{kind}s")["properties"]}
     assert said == set(FIELDS)
@@ -149,6 +150,10 @@ ENUMS: list[tuple[str, type[StrEnum]]] = [
     ("consent/how", ConsentHow),
     ("service/method", ServiceMethod),
     ("service/engine", EngineState),
+    ("service/stance", Stance),
+    ("service/marks_read", Marks),
+    ("service/stop_decision", StopDecision),
+    ("sheet/stance", Stance),
     ("service/openings/*/flow_at_opening", Flow),
     ("service/openings/*/flow_at_closing", Flow),
     ("service/steps/*/step", Step),
