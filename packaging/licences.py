@@ -17,12 +17,14 @@ CLONE = Path(__file__).resolve().parent.parent
 ACCEPTED = {
     "Apache-2.0",
     "Apache-2.0 OR BSD-2-Clause",
+    "Apache-2.0 OR BSD-3-Clause",
     "BSD-2-Clause",
     "BSD-3-Clause",
     "BSD-3-Clause AND Apache-2.0",
     "LGPL-3.0-only",
     "LGPL-3.0-only OR GPL-2.0-only OR GPL-3.0-only",
     "MIT",
+    "MIT-0",
     "MIT-CMU",
     "MPL-2.0",
     "PSF-2.0",
@@ -47,7 +49,8 @@ shopdesk is under the MIT licence (LICENSE). It stands on the work below; each k
 Nothing of these packages is copied into this repository: packaging/start.py installs them, unchanged, from
 the versions and hashes in packaging/requirements.lock. Qt (in PySide6_Essentials and shiboken6) and psycopg
 are used under the LGPL, version 3, as separate libraries that you may replace by your own builds. pypdfium2
-brings PDFium, and psycopg-binary brings libpq and OpenSSL; their licences lie in the installed packages.
+brings PDFium, psycopg-binary brings libpq and OpenSSL, cryptography brings OpenSSL, and pi-heif brings
+libheif and libde265 (both under the LGPL, version 3); their licences lie in the installed packages.
 
 What travels inside the repository
 ----------------------------------
