@@ -1,12 +1,14 @@
 """Taking in: customers, vehicles, their units, odometers and how they are driven; and looking them up."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from gettext import gettext as _
+from zoneinfo import ZoneInfo
 
-from sqlalchemy import ScalarSelect, func, select
+from sqlalchemy import ScalarSelect, exists, func, or_, select
 
 from shopdesk.domain.duty import DutyAnswer
+from shopdesk.domain.errors import NotFound
 from shopdesk.domain.intervals import DueState, due_state
 from shopdesk.domain.methods import UnitKind
 from shopdesk.domain.odometer import UseRate
@@ -145,10 +147,11 @@ class ServiceRow:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class VehicleView:
-    """A vehicle with its keeper, units, readings and history."""
+    """A vehicle with its keeper, units, readings and history; ``today`` is the shop's day it was read on."""
 
     id: int
     version: int
+    today: date
     plate: str
     plate_place: str
     vin: str
@@ -179,9 +182,18 @@ def _first_phone() -> ScalarSelect[str]:
 
 
 def customer_rows(
-    reading: Reading, *, starts: str = "", after: tuple[str, int] | None = None, most: int = 100
+    reading: Reading,
+    *,
+    starts: str = "",
+    digits: str = "",
+    after: tuple[str, int] | None = None,
+    most: int = 100,
 ) -> tuple[CustomerRow, ...]:
-    """Give customers by name from a window of rows; ``starts`` is a match key the name begins with."""
+    """Give customers by name from a window of rows.
+
+    ``starts`` is a match key that the name contains, ``digits`` a part of a telephone number; with both,
+    one of them is enough.
+    """
     kept = (
         select(func.count())
         .where(ownership.c.customer_id == customer.c.id, ownership.c.to_on.is_(None))
@@ -200,8 +212,12 @@ def customer_rows(
         .order_by(customer.c.sort_key, customer.c.id)
         .limit(most)
     )
-    if starts:
-        query = query.where(customer.c.sort_key.contains(starts, autoescape=True))
+    wanted = [customer.c.sort_key.contains(starts, autoescape=True)] if starts else []
+    if digits:
+        called = (contact.c.customer_id == customer.c.id) & (contact.c.kind == "phone")
+        wanted.append(exists().where(called, contact.c.normal.contains(digits, autoescape=True)))
+    if wanted:
+        query = query.where(or_(*wanted))
     if after is not None:
         same = (customer.c.sort_key == after[0]) & (customer.c.id > after[1])
         query = query.where((customer.c.sort_key > after[0]) | same)
@@ -226,7 +242,7 @@ def vehicle_rows(
     after: tuple[str, int] | None = None,
     most: int = 100,
 ) -> tuple[VehicleRow, ...]:
-    """Give vehicles by plate from a window of rows; ``contains`` is a plate key or part of one."""
+    """Give vehicles by plate from a window of rows; ``contains`` is a part of a plate's key or of a VIN."""
     soonest = (
         select(func.min(next_due.c.due_on))
         .join(unit, unit.c.id == next_due.c.unit_id)
@@ -241,7 +257,8 @@ def vehicle_rows(
         .limit(most)
     )
     if contains:
-        query = query.where(vehicle.c.plate_key.contains(contains, autoescape=True))
+        plate = vehicle.c.plate_key.contains(contains, autoescape=True)
+        query = query.where(plate | vehicle.c.vin.contains(contains, autoescape=True))
     if customer_id is not None:
         query = query.where(customer.c.id == customer_id)
     if after is not None:
@@ -427,6 +444,7 @@ def vehicle_view(reading: Reading, vehicle_id: int) -> VehicleView:
     return VehicleView(
         id=row.id,
         version=row.version,
+        today=reading.today,
         plate=row.plate,
         plate_place=row.plate_place,
         vin=row.vin,
@@ -511,12 +529,17 @@ class Intake:
 
         return self._office.carry_out(command, work, VehicleKept)
 
+    def now(self) -> datetime:
+        """Give the present instant in the shop's own zone."""
+        with self._office.reading() as reading:
+            return reading.now.astimezone(ZoneInfo(reading.shop.zone))
+
     def customers(
-        self, *, starts: str = "", after: tuple[str, int] | None = None, most: int = 100
+        self, *, starts: str = "", digits: str = "", after: tuple[str, int] | None = None, most: int = 100
     ) -> tuple[CustomerRow, ...]:
         """Give a window of the customers' list."""
         with self._office.reading() as reading:
-            return customer_rows(reading, starts=starts, after=after, most=most)
+            return customer_rows(reading, starts=starts, digits=digits, after=after, most=most)
 
     def vehicles(
         self, *, contains: str = "", after: tuple[str, int] | None = None, most: int = 100
@@ -534,3 +557,12 @@ class Intake:
         """Give a vehicle's page."""
         with self._office.reading() as reading:
             return vehicle_view(reading, vehicle_id)
+
+    def unit(self, unit_id: int) -> UnitView:
+        """Give one unit of a vehicle."""
+        with self._office.reading() as reading:
+            row = reading.one(unit, unit_id, _("That unit is not there any more."))
+            found = next((each for each in unit_views(reading, row.vehicle_id) if each.id == unit_id), None)
+            if found is None:
+                raise NotFound(_("That unit was taken out of its vehicle."), "unit")
+            return found

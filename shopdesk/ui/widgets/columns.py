@@ -84,7 +84,10 @@ class Scroll(QScrollArea):
 
 
 def _put(column: QVBoxLayout, part: QWidget | QLayout, stretch: int) -> None:
-    if isinstance(part, QWidget):
+    if isinstance(part, QWidget) and not stretch:
+        # Without an alignment a card would be cut to the height it has at its usual width.
+        column.addWidget(part, 0, Qt.AlignmentFlag.AlignTop)
+    elif isinstance(part, QWidget):
         column.addWidget(part, stretch)
     else:
         column.addLayout(part, stretch)

@@ -99,6 +99,11 @@ class ChoiceField(LabelledField):
         """Return the words of the choice."""
         return self._pick.currentText()
 
+    def words_of(self, key: str) -> str:
+        """Return the words of a choice by its key, or the key where it is not offered."""
+        place = self._pick.findData(key)
+        return self._pick.itemText(place) if place >= 0 else key
+
 
 class NotesField(LabelledField):
     """Several lines of text."""

@@ -1,0 +1,1 @@
+"""One vehicle, part by part."""
