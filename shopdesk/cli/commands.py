@@ -36,8 +36,14 @@ class Doors:
     err: TextIO = sys.stderr
 
     def say(self, text: str) -> None:
-        """Write a line of the answer."""
-        print(text, file=self.out)
+        """Write a line of the answer; letters that cannot be written there are written out."""
+        encoding = self.out.encoding or "utf-8"
+        print(text.encode(encoding, "backslashreplace").decode(encoding), file=self.out)
+
+    def say_json(self, data: object) -> None:
+        """Write the answer as JSON, in the plainest letters where others cannot be written."""
+        plain = (self.out.encoding or "utf-8").lower().replace("-", "") != "utf8"
+        print(json.dumps(data, ensure_ascii=plain, indent=1), file=self.out)
 
 
 def run(arguments: Sequence[str], doors: Doors) -> int:
@@ -88,43 +94,58 @@ def _job(options: argparse.Namespace, doors: Doors) -> int:
         make_folder(options.papers)
     desk = doors.open_desk(doors.address)
     try:
-        done, already_kept = desk.jobs.run(document, desk.actor())
-        papers = _papers(desk, done, document["id"], options.papers)
+        done, already_kept = desk.jobs.run(document)
+        papers, notes = _papers(desk, done, document["id"], options.papers)
         figures = Figures(desk.setup.shop())
-        data = as_data(
-            desk.jobs.view(done), figures, uid=document["id"], already_kept=already_kept, papers=papers
-        )
+        view = desk.jobs.view(done)
+        data = as_data(view, figures, uid=document["id"], already_kept=already_kept, papers=papers)
+        data["notes"] += notes
     finally:
         desk.close()
     if options.json:
-        doors.say(json.dumps(data, ensure_ascii=False, indent=1))
+        doors.say_json(data)
     else:
         _tell(data, figures, doors)
     return 0
 
 
-def _papers(desk: Desk, done: JobDone, uid: str, folder: Path | None) -> list[str]:
-    """Keep the invoice's and estimate's bytes, write all papers into the folder, give their names."""
+def _papers(desk: Desk, done: JobDone, uid: str, folder: Path | None) -> tuple[list[str], list[str]]:
+    """Keep the invoice's and estimate's bytes and write all papers into the folder.
+
+    Gives their names, and a sentence for each that cannot be made: the job itself is kept by now.
+    """
     for kind, subject_id in (("invoice", done.invoice.invoice_id), ("estimate", done.work_order_id)):
         once = str(uuid5(NAMESPACE_URL, f"{uid}/{kind}"))
-        desk.papers.keep(KeepPaper(actor=desk.actor(), uid=once, kind=kind, subject_id=subject_id))
-    made = all_papers(desk, done)
+        if not desk.office.knows(once):
+            desk.papers.keep(KeepPaper(actor=desk.actor(), uid=once, kind=kind, subject_id=subject_id))
+    made, notes = [], []
+    for make in paper_makers(desk, done):
+        try:
+            made.append(make())
+        except RuleBroken as refusal:
+            notes.append(_("A paper could not be made: {reason}").format(reason=refusal.sentence))
     if folder is not None:
         write_papers(made, folder)
-    return [paper.name for paper in made]
+    return [paper.name for paper in made], notes
+
+
+def paper_makers(desk: Desk, done: JobDone) -> list[Callable[[], PaperBytes]]:
+    """Give what makes each paper of a finished job."""
+    papers, record_id = desk.papers, done.record_id
+    return [
+        lambda: papers.estimate(done.work_order_id),
+        lambda: papers.job_sheet(record_id),
+        lambda: papers.invoice(done.invoice.invoice_id),
+        lambda: papers.service_record(record_id),
+        lambda: papers.service_record(record_id, personal=False),
+        lambda: papers.sticker(record_id),
+        lambda: papers.sticker(record_id, on_sheet=True),
+    ]
 
 
 def all_papers(desk: Desk, done: JobDone) -> list[PaperBytes]:
     """Make every paper of a finished job."""
-    return [
-        desk.papers.estimate(done.work_order_id),
-        desk.papers.job_sheet(done.record_id),
-        desk.papers.invoice(done.invoice.invoice_id),
-        desk.papers.service_record(done.record_id),
-        desk.papers.service_record(done.record_id, personal=False),
-        desk.papers.sticker(done.record_id),
-        desk.papers.sticker(done.record_id, on_sheet=True),
-    ]
+    return [make() for make in paper_makers(desk, done)]
 
 
 def make_folder(folder: Path) -> None:
@@ -200,7 +221,7 @@ def _due(options: argparse.Namespace, doors: Doors) -> int:
             }
             for row in rows
         ]
-        doors.say(json.dumps(listed, ensure_ascii=False, indent=1))
+        doors.say_json(listed)
         return 0
     for row in rows:
         doors.say(

@@ -55,7 +55,7 @@ class Desk:
         self.papers = Papers(office, fonts)
         self.finding = Finding(office)
         self.safekeeping = Safekeeping(office)
-        self.jobs = Jobs(office)
+        self.jobs = Jobs(office, station)
         self.office = office
 
     def actor(self) -> Actor:

@@ -18,6 +18,7 @@ from shopdesk.domain.methods import ServiceMethod, UnitKind
 from shopdesk.domain.numerals import NumberStyle
 from shopdesk.domain.record import Outcome
 from shopdesk.persistence import canonical
+from shopdesk.persistence.tables.shop import station
 from shopdesk.persistence.tables.units import unit
 from shopdesk.services.acting import Actor, Command, Office, Writing
 from shopdesk.services.bay import Enter, FinishWork, OpenRecord, enter, finish_work, open_record, record_view
@@ -36,7 +37,7 @@ from shopdesk.services.job_entries import service_entries
 from shopdesk.services.lines import LineRow, LineTyped, priced_work
 from shopdesk.services.odometers import ReadOdometer, read_odometer
 from shopdesk.services.plain import fields_from_plain
-from shopdesk.services.setup import FirstRun, set_up
+from shopdesk.services.setup import FirstRun, known_actor, set_up
 from shopdesk.services.sheets import SaveSheet, save_sheet
 from shopdesk.services.shopfacts import is_set_up
 from shopdesk.services.stock import Drawn, Receive, on_hand, receive
@@ -127,8 +128,9 @@ def _placed(places: Mapping[str, str]) -> Iterator[None]:
 class Job:
     """One job file being kept: its sections, in the order of the work."""
 
-    def __init__(self, writing: Writing, document: Mapping[str, Any]) -> None:
+    def __init__(self, writing: Writing, document: Mapping[str, Any], station: tuple[str, str]) -> None:
         self._writing = writing
+        self._station = station
         self._document = document
         self._notes: list[str] = []
 
@@ -170,12 +172,20 @@ class Job:
 
     def _shop(self) -> None:
         if is_set_up(self._writing.connection):
+            self._at_station()
             return
         if "shop" not in self._document:
             sentence = _("This database holds no shop yet: set it up, or add a shop section to the file.")
             raise RuleBroken(sentence, "/shop")
         with under("/shop"):
             set_up(self._writing, self._command(FirstRun, self._section("shop")))
+
+    def _at_station(self) -> None:
+        """A station that was not here before is noted with the job, so that a refused one leaves no trace."""
+        uid, name = self._station
+        actor = known_actor(self._writing, uid)
+        station_id = actor.station_id or self._writing.add(station, uid=uid, name=name)
+        self._writing.actor = Actor(person_id=actor.person_id, station_id=station_id)
 
     def _catalogue(self) -> None:
         for at, values in enumerate(self._document.get("items", ())):
@@ -315,8 +325,9 @@ class Job:
         try:
             enter(self._writing, self._command(Enter, {}, record_id=record_id, entries=entries))
         except RuleBroken as refusal:
-            _group, at, field = refusal.field.split("/", 2)
-            refusal.field = placed[int(at)].place_of(field)
+            group, _slash, rest = refusal.field.partition("/")
+            at, _slash, field = rest.partition("/")
+            refusal.field = placed[int(at)].place_of(field) if group == "entries" else f"/service/{group}"
             raise
 
     def _payment(self, invoice_id: int) -> int:
@@ -347,19 +358,24 @@ class Job:
 class Jobs:
     """The room where whole services come in from files."""
 
-    def __init__(self, office: Office) -> None:
+    def __init__(self, office: Office, station: tuple[str, str]) -> None:
         self._office = office
+        self._station = station
 
-    def run(self, document: Mapping[str, Any], actor: Actor) -> tuple[JobDone, bool]:
+    def run(self, document: Mapping[str, Any]) -> tuple[JobDone, bool]:
         """Keep a job file once; also says whether it had been kept before.
 
-        Raises RuleBroken with a JSON path, and then nothing of the file is kept.
+        The shop's first person does it, at this station. Raises RuleBroken with a JSON path, and
+        then nothing of the file is kept.
         """
-        command = RunJob(actor=actor, uid=document["id"].lower(), style=NumberStyle.STRICT, document=document)
+        nobody_yet = Actor(person_id=0, station_id=0)
+        command = RunJob(
+            actor=nobody_yet, uid=document["id"].lower(), style=NumberStyle.STRICT, document=document
+        )
         kept_before = self._office.knows(command.uid)
         content = canonical.canonical_json(document)
         done = self._office.carry_out(
-            command, lambda writing: Job(writing, document).keep(), JobDone, content=content
+            command, lambda writing: Job(writing, document, self._station).keep(), JobDone, content=content
         )
         return done, kept_before
 

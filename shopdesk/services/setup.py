@@ -353,6 +353,15 @@ def _end_rate(writing: Writing, rate_id: int, to_on: date) -> None:
     writing.touched.add(tax_rate.name)
 
 
+def known_actor(reading: Reading, station_uid: str) -> Actor:
+    """Give the shop's first active person at this station; the station's id is 0 while it is not noted."""
+    who = reading.connection.execute(
+        select(person.c.id).where(person.c.active).order_by(person.c.id).limit(1)
+    ).scalar_one()
+    where = reading.connection.execute(select(station.c.id).where(station.c.uid == station_uid)).scalar()
+    return Actor(person_id=int(who), station_id=int(where or 0))
+
+
 class SetUp:
     """The room where the shop is set up."""
 
@@ -398,15 +407,11 @@ class SetUp:
     def actor_at(self, station_uid: str, station_name: str) -> Actor:
         """Give the shop's first active person at this station; a new station is noted."""
         with self._office.reading() as reading:
-            who = reading.connection.execute(
-                select(person.c.id).where(person.c.active).order_by(person.c.id).limit(1)
-            ).scalar_one()
-            where = reading.connection.execute(
-                select(station.c.id).where(station.c.uid == station_uid)
-            ).scalar()
-        if where is None:
-            where = self._office.note_station(station_uid, station_name)
-        return Actor(person_id=int(who), station_id=int(where))
+            known = known_actor(reading, station_uid)
+        if known.station_id:
+            return known
+        station_id = self._office.note_station(station_uid, station_name)
+        return Actor(person_id=known.person_id, station_id=station_id)
 
     def add_tax_rate(self, command: AddTaxRate) -> Done:
         """Add a dated rate; older papers keep the rate of their day."""

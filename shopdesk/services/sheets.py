@@ -205,15 +205,19 @@ def read_body(typed: Typed, command: SaveSheet) -> SheetBody:
         level_repeatability_ul=repeatability,
         torques=_torques(typed, command),
         washers=tuple(
-            WasherNeed(plug=w.plug, text=text.clean(w.text, field="washers", most=120))
-            for w in command.washers
+            WasherNeed(plug=w.plug, text=text.clean(w.text, field=f"washers/{at}/text", most=120))
+            for at, w in enumerate(command.washers)
         ),
         maker_normal=read_interval(typed, command.maker_normal, Layer.MAKER, "maker_normal"),
         maker_severe=read_interval(typed, command.maker_severe, Layer.MAKER, "maker_severe"),
         shop_normal=read_interval(typed, command.shop_normal, Layer.SHOP, "shop_normal"),
         shop_severe=read_interval(typed, command.shop_severe, Layer.SHOP, "shop_severe"),
         steps=usual_steps(command.level_method, command.kind, has_drain_plug=command.has_drain_plug),
-        cautions=tuple(text.clean(c, field="cautions", most=300) for c in command.cautions if c.strip()),
+        cautions=tuple(
+            text.clean(c, field=f"cautions/{at}", most=300)
+            for at, c in enumerate(command.cautions)
+            if c.strip()
+        ),
     )
 
 

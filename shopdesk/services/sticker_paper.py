@@ -8,6 +8,7 @@ from shopdesk.services.acting import Reading
 from shopdesk.services.bay import record_view
 from shopdesk.services.duedates import work_out_due
 from shopdesk.services.figures import Figures
+from shopdesk.services.shopfacts import ShopFacts
 from shopdesk.services.work import the_work_order
 
 
@@ -35,13 +36,26 @@ def sticker_paper(reading: Reading, record_id: int) -> tuple[str, StickerPaper]:
         due_odometer=distance,
         odometer_unit=unit,
         instead="" if day or distance else _("INSPECT"),
-        qr_text=_("{unit}: next fluid service {due}. {shop} {phone}")
-        .format(
-            unit=view.unit_label,
-            due=" / ".join(part for part in (day, f"{distance} {unit}" if distance else "") if part)
-            or _("inspect"),
-            shop=reading.shop.name,
-            phone=reading.shop.phone,
-        )
-        .strip(),
+        qr_text=_symbol_text(
+            view.unit_label,
+            " / ".join(part for part in (day, f"{distance} {unit}" if distance else "") if part),
+            reading.shop,
+        ),
     )
+
+
+#: A square code of this many bytes leaves the numbers their room on the smallest label.
+_MOST_BYTES = 100
+
+
+def _symbol_text(unit: str, due: str, shop: ShopFacts) -> str:
+    """Say as much as the square code on a small label can hold; when it is due comes before all else."""
+    due = due or _("inspect")
+    texts = (
+        _("{unit}: next fluid service {due}. {shop} {phone}"),
+        _("{unit}: next fluid service {due}. {phone}"),
+        _("{unit}: next fluid service {due}."),
+        _("Next fluid service {due}."),
+    )
+    filled = [text.format(unit=unit, due=due, shop=shop.name, phone=shop.phone).strip() for text in texts]
+    return next((text for text in filled if len(text.encode()) <= _MOST_BYTES), filled[-1])

@@ -87,7 +87,7 @@ def put(found: Any, steps: list[str], value: Any) -> None:
 
 def run(desk: Desk, content: dict[str, Any]) -> JobDone:
     """Keep a job's content and give what it came to."""
-    return desk.jobs.run(content, desk.actor())[0]
+    return desk.jobs.run(content)[0]
 
 
 def contents(url: str) -> Contents:

@@ -61,7 +61,7 @@ def make_shop(migrated: Path, file: Path) -> JobDone:
     clock = StandingClock(NOW - timedelta(days=60))
     rooms = open_desk(f"sqlite:///{file}", clock=clock)
     try:
-        return rooms.jobs.run(json.loads(JOB.read_text(encoding="utf-8")), rooms.actor())[0]
+        return rooms.jobs.run(json.loads(JOB.read_text(encoding="utf-8")))[0]
     finally:
         rooms.close()
 
