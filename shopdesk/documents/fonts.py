@@ -6,9 +6,6 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Final
 
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
-
 REPLACEMENT: Final = "\ufffd"
 _NO_BREAK_SPACE: Final = "\u00a0"
 
@@ -29,6 +26,9 @@ class Fonts:
     """
 
     def __init__(self, folder: Path) -> None:
+        from reportlab.pdfbase import pdfmetrics  # loaded with the first paper: the window opens without it
+        from reportlab.pdfbase.ttfonts import TTFont
+
         self._widths: dict[Face, Mapping[int, float]] = {}
         self._missing_width: dict[Face, float] = {}
         for face in Face:

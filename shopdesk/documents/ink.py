@@ -5,8 +5,10 @@ User text reaches a page only as a drawn string: nothing on the way reads markup
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from reportlab.pdfgen.canvas import Canvas
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
 
 from shopdesk.documents.fonts import Face
 
@@ -81,7 +83,7 @@ Ink = Text | Rule | Box | Mark | Symbol
 class Page:
     """One page of a reportlab canvas, addressed from its top left corner."""
 
-    def __init__(self, canvas: Canvas, height: float) -> None:
+    def __init__(self, canvas: "Canvas", height: float) -> None:
         self._canvas = canvas
         self._height = height
 

@@ -7,8 +7,6 @@ from gettext import gettext as _
 from io import BytesIO
 from typing import Final
 
-from reportlab.pdfgen.canvas import Canvas
-
 from shopdesk.documents.fonts import Fonts
 from shopdesk.documents.ink import Box, Ink, Page, Text
 from shopdesk.documents.parts import Align, Band, Column, Words, row, rule, shortened
@@ -149,6 +147,8 @@ def write_pages(
     """The PDF of laid-out pages; the same pages give the same bytes, whenever and wherever they are
     written."""
     buffer = BytesIO()
+    from reportlab.pdfgen.canvas import Canvas  # loaded with the first paper
+
     canvas = Canvas(buffer, pagesize=(width, height), invariant=1, pageCompression=1)
     canvas.setTitle(str(name))
     canvas.setAuthor(name.shop)

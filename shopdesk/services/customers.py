@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from gettext import gettext as _
 
-import phonenumbers
 from sqlalchemy import delete, insert, select
 
 from shopdesk.domain import text
@@ -121,6 +120,8 @@ def read_phone(typed: str, locale: str) -> tuple[str, str]:
 
     What the customer gave is kept as typed. A number that cannot be one is refused.
     """
+    import phonenumbers  # a twentieth of a second to load, and few runs take a phone number
+
     region = locale.partition("_")[2] or None
     try:
         number = phonenumbers.parse(typed, region)
