@@ -10,12 +10,15 @@ list would have to be rebuilt for every new word. CHECKs here hold what must nev
 
 from shopdesk.persistence.tables import (  # noqa: F401  (importing a module puts its tables on the metadata)
     billing,
+    buying,
     customers,
     journal,
     service,
+    shelf,
     shop,
     stock,
     units,
+    used_oil,
     vehicles,
     work,
 )
@@ -47,6 +50,16 @@ APPEND_ONLY: tuple[str, ...] = (
     "payment_part",
     "paper",
     "stored_file",
+    "fluid_match",
+    "container_event",
+    "record_draw",
+    "count_line",
+    "delivery",
+    "delivery_line",
+    "supplier_bill",
+    "bill_line",
+    "core_move",
+    "oil_move",
 )
 
 #: Tables that can be rebuilt from the others (``shopdesk check`` proves it).
