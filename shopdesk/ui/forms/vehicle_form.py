@@ -19,18 +19,22 @@ class VehicleForm(Form):
     ) -> None:
         super().__init__(look, columns=columns, least_width=least_width)
         self._distance_unit = distance_unit
+        units = [("mi", _("miles")), ("km", _("kilometers"))]
+        self._dial = ChoiceField(look, "odometer_unit", _("Odometer counts"), units)
+        self._vin = TextField(look, "vin", _("VIN"), self._read_vin)
+        self._unusual = CheckField(look, "unusual_vin", _("Old or unusual number: keep it as typed"))
         self.add(TextField(look, "plate", _("Plate")))
         if not short:
             self.add(TextField(look, "plate_place", _("Plate from"), help_line=_("State or country")))
-        self._vin = self.add(TextField(look, "vin", _("VIN"), self._read_vin), 2 if columns > 2 or not short else 1)
-        self._unusual = self.add(
-            CheckField(look, "unusual_vin", _("Old or unusual number: keep it as typed")), 0
-        )
+        self.add(self._vin, 2)
+        if short:
+            self.add(self._dial)
+        self.add(self._unusual, 0)
         self.add(TextField(look, "year", _("Model year"), self._read_year))
         self.add(TextField(look, "make", _("Make")))
-        self.add(TextField(look, "model", _("Model")))
-        units = [("mi", _("miles")), ("km", _("kilometers"))]
-        self._dial = self.add(ChoiceField(look, "odometer_unit", _("Odometer counts"), units))
+        self.add(TextField(look, "model", _("Model")), 2 if short else 1)
+        if not short:
+            self.add(self._dial)
         if not short:
             self.add(NotesField(look, "note", _("Note"), lines=2), 0)
             help_line = _("Shown at take-in and on the job sheet, such as: drain thread repaired")

@@ -110,18 +110,22 @@ def zone_offers() -> tuple[Offer, ...]:
 
 
 def found(typed: str, offers: Sequence[Offer], sentence: str, field: str) -> Offer:
-    """Give the one offer that was meant: by its key, its line, its words, or words only it begins with.
+    """Give the one offer that was meant: by its key, its line, its words, or a part only it has.
 
-    Raises RuleBroken with ``sentence`` when there is none or more than one.
+    Raises RuleBroken with ``sentence`` when there is none, or naming a few when there are several.
     """
     wanted = match_key(typed.partition(" · ")[0][:100])
     exact = [offer for offer in offers if wanted in (match_key(offer.key), match_key(offer.words))]
     if exact:
         return exact[0]
-    begun = [offer for offer in offers if wanted and match_key(offer.words).startswith(wanted)]
-    if len(begun) != 1:
+    fitting = [offer for offer in offers if wanted and wanted in match_key(offer.line())]
+    begun = [offer for offer in fitting if match_key(offer.words).startswith(wanted)]
+    if not fitting:
         raise RuleBroken(sentence, field)
-    return begun[0]
+    if len(begun) == 1 or len(fitting) == 1:
+        return (begun or fitting)[0]
+    few = "; ".join(offer.line() for offer in (begun or fitting)[:3])
+    raise RuleBroken(_("More than one fits: {few} … Write more of it.").format(few=few), field)
 
 
 def key_or_typed(typed: str, offers: Sequence[Offer]) -> str:

@@ -72,6 +72,8 @@ QPlainTextEdit {{ padding: 5px 6px; }}
 {every(":focus")} {{ border: {t.FOCUS_RING}px solid {look.accent}; padding: 0 8px; }}
 QPlainTextEdit:focus {{ padding: 4px 5px; }}
 {every('[wrong="true"]')} {{ border: {t.FOCUS_RING}px solid {look.late}; padding: 0 8px; }}
+QLineEdit:focus, QComboBox:focus, QLineEdit[wrong="true"], QComboBox[wrong="true"] {{
+    min-height: {height - 2}px; max-height: {height - 2}px; }}
 {every(":disabled")} {{ background: {look.sunken}; color: {look.ink2}; border-color: {look.line}; }}
 {every(":read-only")} {{ background: {look.sunken}; }}
 QComboBox:!editable {{ background: {look.surface}; }}
