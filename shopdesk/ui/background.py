@@ -16,7 +16,7 @@ from PySide6.QtCore import QObject, Qt, Signal
 from shiboken6 import isValid
 
 from shopdesk.domain.errors import RuleBroken
-from shopdesk.ui.lane import Lane, Outcome
+from shopdesk.ui.lane import Lane, Outcome, attempt
 
 Answer = TypeVar("Answer")
 Refused = Callable[[RuleBroken], None]
@@ -61,6 +61,7 @@ class Background(QObject):
         self._writer = Lane("writer", self._done.emit)
         self._reader = Lane("reader", self._done.emit)
         self._papers = Lane("papers", self._done.emit)
+        self._ending = False
         self._closed = False
 
     @property
@@ -77,6 +78,8 @@ class Background(QObject):
         refused: Refused | None = None,
     ) -> None:
         """Ask for something; a newer question of the same owner and key replaces this one."""
+        if self._ending and not self._closed:
+            return
         self._supersede(owner, key, self._post(self._reader, owner, work, then, refused))
 
     def paper(
@@ -88,6 +91,8 @@ class Background(QObject):
         refused: Refused | None = None,
     ) -> None:
         """As ``read``, in the lane for PDF pages and printing (PDFium serves one thread)."""
+        if self._ending and not self._closed:
+            return
         self._supersede(owner, key, self._post(self._papers, owner, work, then, refused))
 
     def write(
@@ -107,20 +112,27 @@ class Background(QObject):
         """
         number = self._post(self._writer, owner, work, then, refused)
         self._open[number].changes = frozenset(changes)
+        if self._ending:
+            self._hand_over(self._open.pop(number), attempt(work))
+            return
         if key:
             self._supersede(owner, f"write {key}", number)
 
     def close(self) -> None:
-        """Finish every write, drop every read, end the threads. Bugs met on the way are still told."""
-        if self._closed:
+        """Finish every write, drop every read, end the threads. Bugs met on the way are still told.
+
+        What the last answers bring about is still written, at once; what they would read is not.
+        """
+        if self._ending:
             return
-        self._closed = True
+        self._ending = True
         self._reader.close(finish=False)
         self._papers.close(finish=False)
         self._writer.close(finish=True)
         for number in list(self._open):
             self._deliver(number)
         self._open.clear()
+        self._closed = True
 
     def _post(
         self,
@@ -135,7 +147,8 @@ class Background(QObject):
         number = next(self._numbers)
         request = _Request(lane, ref(owner), then, refused or self._refused)  # type: ignore[arg-type]
         self._open[number] = request
-        lane.put(number, work)
+        if not self._ending:
+            lane.put(number, work)
         return number
 
     def _supersede(self, owner: QObject, key: str, number: int) -> None:
@@ -171,7 +184,7 @@ class Background(QObject):
         if error is None:
             if request.changes:
                 self._announce(request.changes)
-            if request.wanted():
+            if request.wanted() and (request.lane is self._writer or not self._ending):
                 request.then(outcome.value)
         elif not isinstance(error, RuleBroken):
             self._bug(error)

@@ -61,7 +61,7 @@ class Lane:
     def _run(self) -> None:
         while (job := self._next()) is not None:
             number, work = job
-            outcome = _attempt(work)
+            outcome = attempt(work)
             del job, work
             with self._changed:
                 self._outcomes[number] = outcome
@@ -74,7 +74,8 @@ class Lane:
             return self._waiting.popitem(last=False) if self._waiting else None
 
 
-def _attempt(work: Work) -> Outcome:
+def attempt(work: Work) -> Outcome:
+    """Do a piece of work on this thread."""
     try:
         return Outcome(value=work())
     except Exception as error:  # noqa: BLE001 - carried to the window's thread and judged there

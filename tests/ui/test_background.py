@@ -153,3 +153,24 @@ def test_that_closing_finishes_the_writes_and_ends_the_threads(heard: Heard, qap
     assert not [t for t in threading.enumerate() if t.name.startswith("shopdesk-")]
     with pytest.raises(RuntimeError):
         background.read(owner, "late", lambda: 1, kept.append)
+
+
+def test_that_closing_asks_nothing_more_but_keeps_what_the_last_answers_bring_about(
+    heard: Heard, qapp: object
+) -> None:
+    background, owner = heard.background(), QObject()
+    kept: list[str] = []
+
+    def forget_the_draft(_none: object) -> None:
+        background.read(owner, "again", lambda: kept.append("read"), kept.append)
+        background.paper(owner, "page", lambda: kept.append("paper"), kept.append)
+        background.write(owner, lambda: kept.append("draft forgotten"), lambda _none: None)
+
+    background.read(owner, "page", lambda: "page", kept.append)
+    background.write(owner, lambda: kept.append("saved"), forget_the_draft, changes=("work",))
+    background.close()
+    assert kept == ["saved", "draft forgotten"]
+    assert heard.announced == [{"work"}]
+    assert heard.bugs == []
+    with pytest.raises(RuntimeError):
+        background.write(owner, lambda: None, lambda _none: None)

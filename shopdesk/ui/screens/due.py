@@ -2,8 +2,6 @@
 
 from gettext import gettext as _
 
-from PySide6.QtWidgets import QWidget
-
 from shopdesk.services.duedates import DueRow
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
@@ -45,7 +43,6 @@ class DueScreen(Screen):
         columns.add_main(self._choice)
         columns.add_main(self._table, 1)
         columns.add_side(self._why)
-        columns.add_side(QWidget(), 1)
         self.column.addWidget(columns)
         self.set_heading(_("Due"), _("Estimated from each vehicle's own odometer readings"))
         self.set_actions(PageAction(words=_("New work order"), do=self._new, icon="plus"))

@@ -2,8 +2,6 @@
 
 from gettext import gettext as _
 
-from PySide6.QtWidgets import QWidget
-
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.invoices import InvoiceView, PaymentRow
@@ -93,7 +91,6 @@ class InvoiceScreen(Screen):
         columns.add_side(self.payment)
         columns.add_side(money)
         columns.add_side(facts)
-        columns.add_side(QWidget(), 1)
         scroll = Scroll(look)
         scroll.add(columns, 1)
         self.column.addWidget(scroll)

@@ -15,7 +15,7 @@ class Card(QFrame):
         super().__init__(parent)
         self.setProperty("part", "card")
         self.setAccessibleName(title)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         self._title = PlainLabel(title, TextRole.CARD, parent=self)
         self._title.setVisible(bool(title))
         self._note = PlainLabel(note, TextRole.HELP, tone="ink2", parent=self)

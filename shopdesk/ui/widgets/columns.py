@@ -52,7 +52,7 @@ class Columns(QWidget):
     def _column(self, share: int) -> QVBoxLayout:
         column = QVBoxLayout()
         column.setSpacing(self._look.px(GAP_WIDE))
-        column.setAlignment(Qt.AlignmentFlag.AlignTop)
+        column.addStretch()
         self._box.addLayout(column, share)
         return column
 
@@ -75,7 +75,7 @@ class Scroll(QScrollArea):
         self._column = QVBoxLayout(page)
         self._column.setContentsMargins(0, 0, look.px(4), look.px(GAP_WIDE))
         self._column.setSpacing(look.px(GAP_WIDE))
-        self._column.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._column.addStretch()
         self.setWidget(page)
 
     def add(self, part: QWidget | QLayout, stretch: int = 0) -> None:
@@ -84,10 +84,11 @@ class Scroll(QScrollArea):
 
 
 def _put(column: QVBoxLayout, part: QWidget | QLayout, stretch: int) -> None:
-    if isinstance(part, QWidget) and not stretch:
-        # Without an alignment a card would be cut to the height it has at its usual width.
-        column.addWidget(part, 0, Qt.AlignmentFlag.AlignTop)
-    elif isinstance(part, QWidget):
-        column.addWidget(part, stretch)
+    """Put a part before the empty space at the end.
+
+    Empty space, not an alignment: a layout that is aligned never grows for text that wraps.
+    """
+    if isinstance(part, QWidget):
+        column.insertWidget(column.count() - 1, part, stretch)
     else:
-        column.addLayout(part, stretch)
+        column.insertLayout(column.count() - 1, part, stretch)

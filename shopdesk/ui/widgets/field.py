@@ -69,6 +69,7 @@ class LabelledField(QWidget):
         self._more_help = more_help
         self._reader = reader
         self._error = ""
+        self._compact = False
         self._control = control
         self._label = PlainLabel(
             button_text(label), TextRole.BODY if bay else TextRole.HELP, strong=True, parent=self
@@ -84,7 +85,7 @@ class LabelledField(QWidget):
         control.setProperty("part", "bay" if bay else control.property("part"))
         control.installEventFilter(self)
         self.setFocusProxy(control)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         self._lay_out()
         control.entered.connect(self.entered)
         control.changed.connect(self._changed)
@@ -145,8 +146,8 @@ class LabelledField(QWidget):
     def set_error(self, sentence: str) -> None:
         """Say what is wrong beside the field; the text stays."""
         self._error = sentence
-        self._say(sentence, "late")
         self._mark.show()
+        self._say(sentence, "late")
         self._control.setAccessibleDescription(sentence)
         self._set_wrong(True)
 
@@ -180,6 +181,12 @@ class LabelledField(QWidget):
         """Leave the label empty, for an input that carries its own words and stands beside others."""
         self._label.setText(" ")
 
+    def stand_alone(self) -> None:
+        """Take no room for a label, nor for a line beneath while there is none: for ticks among ticks."""
+        self._label.hide()
+        self._compact = True
+        self._show_reading()
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Check the text when the person leaves the input."""
         if watched is self._control and event.type() is QEvent.Type.FocusOut:
@@ -203,7 +210,8 @@ class LabelledField(QWidget):
     def _say(self, words: str, tone: str) -> None:
         self._beneath.set_tone(tone)
         self._beneath.setText(words)
-        self._beneath.setMinimumHeight(self._look.px(16))
+        self._beneath.setMinimumHeight(0 if self._compact else self._look.px(16))
+        self._beneath.setVisible(bool(words) or not self._compact)
 
     def _set_wrong(self, wrong: bool) -> None:
         self._control.setProperty("wrong", wrong)

@@ -28,12 +28,23 @@ class Form(QWidget):
     completed = Signal()
 
     def __init__(
-        self, look: Look, *, columns: int = 2, least_width: int = 200, parent: QWidget | None = None
+        self,
+        look: Look,
+        *,
+        columns: int = 2,
+        least_width: int = 200,
+        step: int = 1,
+        parent: QWidget | None = None,
     ) -> None:
-        """``columns`` is the most there may be, ``least_width`` a column's least width in pixels."""
+        """``columns`` is the most there may be, ``least_width`` a column's least width in pixels.
+
+        ``step`` keeps fields together that belong beside one another: there are a whole number of
+        steps of columns, or one column.
+        """
         super().__init__(parent)
         self._look = look
         self._most = columns
+        self._step = step
         self._least_width = least_width
         self._parts: list[tuple[QWidget, int]] = []
         self._fields: dict[str, LabelledField] = {}
@@ -144,8 +155,8 @@ class Form(QWidget):
 
     def arrange(self) -> None:
         """Lay the fields out again, after one was hidden or shown or the width changed."""
-        while self._grid.count():
-            self._grid.takeAt(0)
+        for part, _span in self._parts:
+            self._grid.removeWidget(part)  # an item taken from Python would linger and keep an old height
         columns = self._columns()
         row = column = 0
         for part, wanted in self._parts:
@@ -172,7 +183,8 @@ class Form(QWidget):
     def _columns(self) -> int:
         room = self.width() + self._look.px(GAP_WIDE)
         each = self._look.px(self._least_width) + self._look.px(GAP_WIDE)
-        return max(1, min(self._most, room // each))
+        columns = max(1, min(self._most, room // each))
+        return columns if columns == 1 else max(1, columns - columns % self._step)
 
     def _field_edited(self) -> None:
         self._touched = True

@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from gettext import gettext as _
 
-from PySide6.QtWidgets import QWidget
-
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.items import ItemView
 from shopdesk.services.stock import OnHandRow
@@ -85,7 +83,6 @@ class FluidsScreen(Screen):
         columns.add_main(self._shelf_card)
         columns.add_side(self.receive)
         columns.add_side(self._parts_card)
-        columns.add_side(QWidget(), 1)
         scroll = Scroll(look)
         scroll.add(columns)
         self.column.addWidget(scroll)
