@@ -18,7 +18,7 @@ from pathlib import Path
 from PySide6.QtCore import QEventLoop, QKeyCombination, Qt, QTimer
 from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from shopdesk.launch import open_desk
 from shopdesk.services.desk import Desk as Rooms
@@ -73,9 +73,9 @@ class Elsewhere(Screen):
 class ShopInWindow:
     """The rooms of a shop, the window before them, and what a test does with both."""
 
-    def __init__(self, look: Look, rooms: Rooms, real: Sequence[str]) -> None:
+    def __init__(self, look: Look, rooms: Rooms, bus: Bus, real: Sequence[str]) -> None:
         self.rooms = rooms
-        self.bus = Bus()
+        self.bus = bus
         self.background = Background(
             refused=lambda refusal: self.window.notices.refuse(refusal.sentence),
             bug=_raise,
@@ -83,8 +83,6 @@ class ShopInWindow:
         )
         self.window = MainWindow(look, self.background)
         self.ask = ScriptedAsk()
-        self.announcer = Announcer(self.bus)
-        rooms.office._announce = self.announcer.announce
         actor = rooms.actor()
         self.desk = Desk(
             look=look,
@@ -129,12 +127,7 @@ class ShopInWindow:
     def settle(self) -> None:
         """Wait until every question has been answered and every change has been heard of."""
         for _turn in range(3):
-            loop = QEventLoop()
-            QTimer.singleShot(0, loop.quit)
-            loop.exec()
-            if not self.background.is_idle:
-                self.background.idle.connect(loop.quit)
-                loop.exec()
+            settle(self.background)
 
     def key(self, key: str) -> None:
         """Press a key or a combination ("Ctrl+Return") where the keyboard is, then settle."""
@@ -157,6 +150,16 @@ class ShopInWindow:
         self.window.deleteLater()
 
 
+def settle(background: Background) -> None:
+    """Let what is queued be delivered, then wait until no question is open."""
+    loop = QEventLoop()
+    QTimer.singleShot(0, loop.quit)
+    loop.exec()
+    if not background.is_idle:
+        background.idle.connect(loop.quit)
+        loop.exec()
+
+
 def _combination(key: str) -> QKeyCombination:
     found: QKeyCombination = QKeySequence(key)[0]  # type: ignore[index]
     return found
@@ -171,8 +174,10 @@ def shop_in_window(
     look: Look, file: Path, *, real: Sequence[str], clock: StandingClock | None = None
 ) -> Iterator[ShopInWindow]:
     """Open the shop in ``file`` behind a window in which the ``real`` pages are the program's own."""
-    rooms = open_desk(f"sqlite:///{file}", clock=clock or StandingClock())
-    shop = ShopInWindow(look, rooms, real)
+    bus = Bus()
+    announcer = Announcer(bus)
+    rooms = open_desk(f"sqlite:///{file}", clock=clock or StandingClock(), announce=announcer.announce)
+    shop = ShopInWindow(look, rooms, bus, real)
     try:
         yield shop
     finally:
@@ -189,3 +194,28 @@ def tab_stops(screen: QWidget) -> list[QWidget]:
         and part.focusProxy() is None
         and part.focusPolicy() & Qt.FocusPolicy.TabFocus
     ]
+
+
+def assert_tab_walks(shop: ShopInWindow, screen: Screen) -> None:
+    """Fail unless Tab reaches each part of a page once, and each has a name to be read out."""
+    stops = tab_stops(screen)
+    nameless = [type(part).__name__ for part in stops if not part.accessibleName()]
+    assert not nameless
+    assert stops
+    stops[0].setFocus()
+    met: list[QWidget] = []
+    for _step in range(len(stops) * 3):
+        here = QApplication.focusWidget()
+        if here is None or (here in met and here is met[0]):
+            break
+        if screen.isAncestorOf(here):
+            met.append(here)
+        QTest.keyClick(here, Qt.Key.Key_Tab)
+    once = [part for part in stops if _is_reached(part)]
+    assert [met.count(part) for part in once] == [1] * len(once)
+
+
+def _is_reached(part: QWidget) -> bool:
+    """Whether Tab stops here: of a row of buttons of which one is chosen, only at the chosen one."""
+    group = part.group() if isinstance(part, QAbstractButton) else None
+    return group is None or not group.exclusive() or (isinstance(part, QAbstractButton) and part.isChecked())

@@ -60,6 +60,12 @@ class VehicleForm(Form):
             self._unusual.setVisible(wanted)
             self.arrange()
 
+    def check(self) -> bool:
+        """Whether every field can be read; a VIN that cannot offers to be kept as typed."""
+        fine = super().check()
+        self.offer_unusual()
+        return fine
+
     def show_refusal(self, refusal: RuleBroken) -> None:
         """Show a refusal; one about the VIN offers to keep it as typed."""
         super().show_refusal(refusal)

@@ -173,12 +173,12 @@ class CustomerScreen(Screen):
             self._keeper.forget()
         self.form.fill(self.form.texts())
         self._uids.forget()
-        self.desk.notices.tell(saved_sentence(name, kept.notes))
         if self.subject == NEW:
             self.form.fill(dict.fromkeys(self.form.texts(), "") | {"kind": "person"})
             self.desk.ways.go("customer", str(kept.customer_id))
         else:
             self.refresh()
+        self.desk.notices.tell(saved_sentence(name, kept.notes))
 
     def _refused(self, refusal: RuleBroken) -> None:
         if not isinstance(refusal, Conflict) or self._view is None:
@@ -263,9 +263,9 @@ class CustomersVehicles(QObject):
 
     def _saved(self, kept: VehicleKept) -> None:
         self.close_form()
+        self._desk.ways.go("vehicle", str(kept.vehicle_id))
         if kept.notes:
             self._desk.notices.tell(" ".join(kept.notes))
-        self._desk.ways.go("vehicle", str(kept.vehicle_id))
 
     def _make_table(self) -> RowTable[VehicleRow]:
         table: RowTable[VehicleRow] = RowTable(

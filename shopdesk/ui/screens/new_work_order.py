@@ -166,11 +166,11 @@ class NewWorkOrderScreen(Screen):
     def _opened(self, order: WorkOrderKept, notes: tuple[str, ...]) -> None:
         if self._keeper is not None:
             self._keeper.forget()
-        sentence = _("Work order {number} is open.").format(number=order.number)
-        self.desk.notices.tell(" ".join((sentence, *notes)))
         self._leave()
         self._clear()
         self.desk.ways.go("work order", str(order.work_order_id))
+        sentence = _("Work order {number} is open.").format(number=order.number)
+        self.desk.notices.tell(" ".join((sentence, *notes)))
 
     def _leave(self) -> None:
         if self._keeper is not None:

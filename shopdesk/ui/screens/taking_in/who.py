@@ -148,9 +148,7 @@ class WhoPart(QObject):
             sentence = _("Write the plate or the VIN; one of them tells vehicles apart.")
             form.show_refusal(RuleBroken(sentence, "plate"))
             return False
-        fine = form.check()
-        form.offer_unusual()
-        return fine
+        return form.check()
 
     def texts(self) -> dict[str, str]:
         """Return everything for a draft."""
