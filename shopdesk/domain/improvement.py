@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from gettext import gettext as _
 
 from shopdesk.domain.budget import BalanceTerm, Term, standard_uncertainty
+from shopdesk.domain.level import Balance
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -73,20 +74,23 @@ def usual_offers() -> tuple[Offer, ...]:
     )
 
 
-def improvements(terms: Sequence[BalanceTerm], offers: Iterable[Offer]) -> tuple[Improvement, ...]:
-    """What each offer would do, best first: most gained, then cheapest. Useless ones are left out.
+def improvements(balance: Balance, offers: Iterable[Offer]) -> tuple[Improvement, ...]:
+    """What each offer would do to a balance, best first: most gained, then cheapest.
 
-    Only the reading's part of a term gets better; what its temperature adds stays.
+    Only the reading's part of a term gets better; what its temperature adds stays. Offers that
+    read no better than was read are left out.
     """
-    known = {term.name: term for term in terms}
-    u = math.hypot(*(term.u_ul for term in terms))
+    known = {term.name: term for term in balance.terms}
+    at_15 = math.hypot(*(term.u_ul for term in balance.terms))
+    scale = (balance.u_ul or 0) / at_15 if at_15 else 0.0  # the balance stands at the level's temperature
     found = []
     for offer in offers:
         term = known.get(offer.term)
         then = standard_uncertainty(offer.half_width_ul)
-        if term is not None and then < term.reading_u_ul:
-            better = math.sqrt(max(0.0, u**2 - term.reading_u_ul**2) + then**2)
-            found.append(Improvement(offer=offer, two_u_ul=round(2 * u), two_u_then_ul=round(2 * better)))
+        if term is not None and then < term.reading_u_ul * scale:
+            others = max(0.0, at_15**2 - term.reading_u_ul**2) * scale**2
+            better = round(2 * math.sqrt(others + then**2))
+            found.append(Improvement(offer=offer, two_u_ul=round(2 * at_15 * scale), two_u_then_ul=better))
     return tuple(sorted(found, key=lambda each: (each.two_u_then_ul, each.offer.cost_minor)))
 
 
