@@ -24,7 +24,7 @@ from shopdesk.persistence.tables.work import work_order_line
 from shopdesk.services import duedates
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing, new_uid
 from shopdesk.services.sheets import SheetView, sheet_view
-from shopdesk.services.stock import Draw, Drawn, draw, drawn_before
+from shopdesk.services.stock import Draw, Drawn, draw, drawn_before, undraw
 from shopdesk.services.typed import Typed, under
 from shopdesk.services.work import move_stage, the_work_order
 
@@ -447,9 +447,14 @@ def _close_record(writing: Writing, record_id: int, work_order_id: int) -> list[
 
 
 def _draw_rest(writing: Writing, wanted: Draw) -> list[Drawn]:
-    """Work that went back into the bay is finished again: only what was not drawn before leaves the shelf."""
+    """Work that went back into the bay is finished again: only what differs from before moves.
+
+    What was corrected to less goes back into the containers it came from.
+    """
     rest = wanted.quantity - drawn_before(writing, wanted)
-    return [draw(writing, replace(wanted, quantity=rest))] if rest > 0 else []
+    if rest < 0:
+        return [undraw(writing, replace(wanted, quantity=-rest))]
+    return [draw(writing, replace(wanted, quantity=rest))] if rest else []
 
 
 def _draw_parts(writing: Writing, work_order_id: int) -> list[Drawn]:

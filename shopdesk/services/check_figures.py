@@ -110,10 +110,15 @@ def check_payments(office: Office, report: Report) -> None:
 
 
 def check_stock(office: Office, report: Report) -> None:
-    """No layer gave more than it held, and the cost that came in is what went out and what is left."""
+    """No layer gave more than it held, and the cost that came in is what went out and what is left.
+
+    Layers less shortages not yet covered are what is on hand, and no shortage waits beside a layer.
+    """
     with office.reading() as reading:
         layers = _layers(reading)
         costs = _costs(reading)
+        short = _shortages(reading)
+        held = _held(reading)
     left: dict[int, tuple[int, int]] = {}
     for layer in layers:
         quantity, cost_minor = left.get(layer.item_id, (0, 0))
@@ -122,8 +127,16 @@ def check_stock(office: Office, report: Report) -> None:
             report.say("stock_move", layer.id, _("More was taken from this delivery than it held."))
         if layer.strangers:
             report.say("stock_move", layer.id, _("Moves of other items are taken from this delivery."))
+    for row in short:
+        if row.quantity < 0:
+            report.say("stock_move", row.id, _("More was made good than this move was short of."))
     for item_id, cost_minor in costs.items():
         quantity_left, cost_left = left.get(item_id, (0, 0))
+        missing = sum(row.quantity for row in short if row.item_id == item_id)
+        if quantity_left - missing != held[item_id]:
+            report.say("item", item_id, _("Its deliveries less what is short are not what is on hand."))
+        if missing > 0 and quantity_left > 0:
+            report.say("item", item_id, _("A shortage was not covered by what came in after it."))
         if cost_left != cost_minor:
             report.say("item", item_id, _("The cost that came in is not what went out and what is left."))
         if quantity_left == 0 and cost_left != 0:
@@ -160,6 +173,35 @@ def _layers(reading: Reading) -> Sequence[AnyRow]:
         .where(stock_move.c.layer_move_id.is_(None), stock_move.c.quantity > 0)
         .order_by(stock_move.c.id)
     ).all()
+
+
+def _shortages(reading: Reading) -> Sequence[AnyRow]:
+    """Give every move that took more than was held, with what no later row made good."""
+    cover = stock_move.alias("cover")
+    covered = (
+        select(cover.c.layer_move_id, int_sum(cover.c.quantity).label("quantity"))
+        .where(cover.c.layer_move_id.is_not(None))
+        .group_by(cover.c.layer_move_id)
+        .subquery("covered")
+    )
+    left = (-stock_move.c.quantity - coalesce(covered.c.quantity, 0)).label("quantity")
+    columns: list[Any] = [stock_move.c.id, stock_move.c.item_id, left]
+    return reading.connection.execute(
+        select(*columns)
+        .outerjoin(covered, covered.c.layer_move_id == stock_move.c.id)
+        .where(stock_move.c.layer_move_id.is_(None), stock_move.c.quantity < 0)
+        .order_by(stock_move.c.id)
+    ).all()
+
+
+def _held(reading: Reading) -> dict[int, int]:
+    """Give what is on hand of each item."""
+    rows = reading.connection.execute(
+        select(stock_move.c.item_id, int_sum(stock_move.c.quantity).label("quantity")).group_by(
+            stock_move.c.item_id
+        )
+    )
+    return {row.item_id: int(row.quantity) for row in rows}
 
 
 def _costs(reading: Reading) -> dict[int, int]:

@@ -14,14 +14,17 @@ from sqlalchemy import RowMapping, Select, func, select
 
 from shopdesk.domain import text
 from shopdesk.domain.errors import RuleBroken
-from shopdesk.domain.stock import Layer, MoveKind, Take
-from shopdesk.domain.stock import draw as take_from
+from shopdesk.domain.ledger import Source
+from shopdesk.domain.stock import MoveKind
 from shopdesk.persistence.engine import int_sum
 from shopdesk.persistence.tables.shop import person
 from shopdesk.persistence.tables.stock import container, item, stock_move
 from shopdesk.persistence.tables.work import work_order
-from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing, new_uid
+from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing
 from shopdesk.services.items import ItemKind, ItemView, item_view, quantity_of
+from shopdesk.services.ledger import SHORT_REASON as SHORT_REASON
+from shopdesk.services.ledger import Inflow, Outflow, bring_in, give_back, take_out
+from shopdesk.services.ledger import on_hand as on_hand
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -40,13 +43,13 @@ class Receive(Command):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Draw:
-    """What a job takes of one item, in the item's base unit."""
+    """What a job takes of one item, in the item's base unit; ``sources`` say out of which containers."""
 
     item_id: int
     quantity: int
     work_order_id: int
     record_id: int | None = None
-    container_id: int | None = None
+    sources: tuple[Source, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -128,60 +131,68 @@ def receive(writing: Writing, command: Receive) -> Received:
     container_id = writing.add(
         container,
         item_id=goods.id,
-        label=text.clean(command.container, field="container", most=60) or _next_label(writing, goods),
+        label=text.clean(command.container, field="container", most=60) or next_label(writing, goods),
         lot=text.clean(command.lot, field="lot", most=60),
         capacity=quantity,
         received_on=on,
         best_before=command.best_before,
         state="in use",
     )
-    move_id = writing.add_chained(
-        stock_move,
-        group_uid=new_uid(),
-        item_id=goods.id,
-        container_id=container_id,
-        kind=MoveKind.RECEIVE.value,
-        quantity=quantity,
-        cost_minor=writing.typed_here().money(command.cost, "cost"),
-        on_date=on,
-        document_no=text.clean(command.document_no, field="document_no", most=80),
-        reason="",
+    move_id = bring_in(
+        writing,
+        Inflow(
+            item_id=goods.id,
+            container_id=container_id,
+            kind=MoveKind.RECEIVE,
+            quantity=quantity,
+            cost_minor=writing.typed_here().money(command.cost, "cost"),
+            on_date=on,
+            document_no=text.clean(command.document_no, field="document_no", most=80),
+        ),
     )
     return Received(move_id=move_id, container_id=container_id, on_hand=on_hand(writing, goods.id))
 
 
-def _next_label(writing: Writing, goods: ItemView) -> str:
+def next_label(writing: Writing, goods: ItemView) -> str:
+    """Give the name of the next container of an item."""
     count = writing.connection.execute(
         select(func.count()).select_from(container).where(container.c.item_id == goods.id)
     ).scalar_one()
     return f"{goods.name[:40]} #{int(count) + 1}"
 
 
-def on_hand(reading: Reading, item_id: int) -> int:
-    """Give the sum of all moves of an item, in its base unit; it may be below nothing."""
-    return int(
-        reading.connection.execute(
-            select(int_sum(stock_move.c.quantity)).where(stock_move.c.item_id == item_id)
-        ).scalar_one()
-    )
-
-
 def draw(writing: Writing, wanted: Draw) -> Drawn:
-    """Take what a job used off the shelf, layer by layer, with every penny of a layer leaving with it."""
-    _wait_for_turn(writing, wanted.item_id)
-    layers = _layers(writing, wanted.item_id)
-    takes, short = take_from(writing.shop.cost_method, layers, wanted.quantity)
-    group = new_uid()
-    for take in takes:
-        _write_take(writing, wanted, group, take)
-    if short:
-        _write_short(writing, wanted, group, short)
+    """Take what a job used off the shelf; what the shelf did not hold is written down and flagged."""
+    left = take_out(writing, _outflow(wanted, wanted.quantity))
     return Drawn(
         item_id=wanted.item_id,
         quantity=wanted.quantity,
-        cost_minor=sum(take.cost_minor for take in takes),
-        short=short,
+        cost_minor=left.cost_minor,
+        short=left.short,
         left=on_hand(writing, wanted.item_id),
+    )
+
+
+def undraw(writing: Writing, wanted: Draw) -> Drawn:
+    """Put back what a job took beyond what it turned out to have used; the quantity counts below zero."""
+    left = give_back(writing, _outflow(wanted, wanted.quantity))
+    return Drawn(
+        item_id=wanted.item_id,
+        quantity=-wanted.quantity,
+        cost_minor=left.cost_minor,
+        short=0,
+        left=on_hand(writing, wanted.item_id),
+    )
+
+
+def _outflow(wanted: Draw, quantity: int) -> Outflow:
+    return Outflow(
+        item_id=wanted.item_id,
+        kind=MoveKind.ISSUE,
+        quantity=quantity,
+        sources=wanted.sources,
+        work_order_id=wanted.work_order_id,
+        record_id=wanted.record_id,
     )
 
 
@@ -196,86 +207,6 @@ def drawn_before(reading: Reading, wanted: Draw) -> int:
             )
         ).scalar_one()
     )
-
-
-def _wait_for_turn(writing: Writing, item_id: int) -> None:
-    """Two stations never draw the same layer at once: the item's row is held until the commit."""
-    writing.connection.execute(select(item.c.id).where(item.c.id == item_id).with_for_update())
-
-
-def _layers(reading: Reading, item_id: int) -> tuple[Layer, ...]:
-    """Give what is left of every receipt, oldest first."""
-    taken = (
-        select(
-            stock_move.c.layer_move_id.label("move_id"),
-            int_sum(stock_move.c.quantity).label("quantity"),
-            int_sum(stock_move.c.cost_minor).label("cost_minor"),
-        )
-        .where(stock_move.c.item_id == item_id, stock_move.c.layer_move_id.is_not(None))
-        .group_by(stock_move.c.layer_move_id)
-        .subquery()
-    )
-    rows = reading.connection.execute(
-        select(
-            stock_move.c.id,
-            (stock_move.c.quantity + func.coalesce(taken.c.quantity, 0)).label("quantity"),
-            (stock_move.c.cost_minor + func.coalesce(taken.c.cost_minor, 0)).label("cost_minor"),
-        )
-        .outerjoin(taken, taken.c.move_id == stock_move.c.id)
-        .where(
-            stock_move.c.item_id == item_id,
-            stock_move.c.layer_move_id.is_(None),
-            stock_move.c.quantity > 0,
-        )
-        .order_by(stock_move.c.on_date, stock_move.c.id)
-    )
-    return tuple(
-        Layer(move_id=row.id, quantity=int(row.quantity), cost_minor=int(row.cost_minor))
-        for row in rows
-        if row.quantity or row.cost_minor
-    )
-
-
-def _write_take(writing: Writing, wanted: Draw, group: str, take: Take) -> None:
-    held_in = writing.connection.execute(
-        select(stock_move.c.container_id).where(stock_move.c.id == take.move_id)
-    ).scalar()
-    writing.add_chained(
-        stock_move,
-        group_uid=group,
-        item_id=wanted.item_id,
-        container_id=wanted.container_id or held_in,
-        kind=MoveKind.ISSUE.value,
-        quantity=-take.quantity,
-        cost_minor=-take.cost_minor,
-        layer_move_id=take.move_id,
-        work_order_id=wanted.work_order_id,
-        record_id=wanted.record_id,
-        on_date=writing.today,
-        document_no="",
-        reason="",
-    )
-
-
-def _write_short(writing: Writing, wanted: Draw, group: str, short: int) -> None:
-    writing.add_chained(
-        stock_move,
-        group_uid=group,
-        item_id=wanted.item_id,
-        container_id=wanted.container_id,
-        kind=MoveKind.ISSUE.value,
-        quantity=-short,
-        cost_minor=0,
-        work_order_id=wanted.work_order_id,
-        record_id=wanted.record_id,
-        on_date=writing.today,
-        document_no="",
-        reason=SHORT_REASON,
-    )
-
-
-#: Marks a move that took more than the shelf was said to hold: the shelf wants counting.
-SHORT_REASON = "more than the shelf held: count it"
 
 
 def on_hand_rows(reading: Reading, kind: ItemKind | None = None) -> Sequence[OnHandRow]:
@@ -308,12 +239,32 @@ def on_hand_rows(reading: Reading, kind: ItemKind | None = None) -> Sequence[OnH
     )
     if kind is not None:
         query = query.where(item.c.kind == kind.value)
-    return tuple(_on_hand_row(row) for row in reading.connection.execute(query).mappings())
+    due = counts_due(reading)
+    return tuple(_on_hand_row(row, due) for row in reading.connection.execute(query).mappings())
 
 
-def _on_hand_row(row: RowMapping) -> OnHandRow:
+def _on_hand_row(row: RowMapping, due: frozenset[int]) -> OnHandRow:
     values: dict[str, Any] = {**row, "kind": ItemKind(row["kind"]), "on_hand": int(row["on_hand"])}
-    return OnHandRow(**values, count_due=values["on_hand"] < 0)
+    return OnHandRow(**values, count_due=values["item_id"] in due)
+
+
+def counts_due(reading: Reading) -> frozenset[int]:
+    """Give the items that want counting: a container gave more than it held, or nobody said which gave."""
+    held = (
+        select(
+            stock_move.c.item_id,
+            stock_move.c.container_id,
+            int_sum(stock_move.c.quantity).label("quantity"),
+        )
+        .group_by(stock_move.c.item_id, stock_move.c.container_id)
+        .subquery()
+    )
+    nowhere = held.c.container_id.is_(None) & (held.c.quantity != 0)
+    return frozenset(
+        reading.connection.execute(
+            select(held.c.item_id).where(nowhere | (held.c.quantity < 0)).distinct()
+        ).scalars()
+    )
 
 
 def ledger(
