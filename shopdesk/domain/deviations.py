@@ -35,7 +35,7 @@ def _order(outcome: Outcome) -> Iterator[Deviation]:
 
 
 #: Which entry's reason explains which condition.
-_REASON_FIELD = {
+REASON_FIELD = {
     "attitude": "vehicle_level",
     "engine": "engine",
     "selector": "selector_cycled",
@@ -43,13 +43,19 @@ _REASON_FIELD = {
     "window_close": "close_temperature",
     "flow_open": "flow_at_opening",
     "flow_close": "flow_at_closing",
+    "stance": "stance",
+    "window_reading": "reading_temperature",
+    "edge": "edge_distance",
+    "marks": "between_marks",
+    "drained": "drained",
+    "quantity": "put_in",
 }
 
 
 def _conditions(facts: Facts, outcome: Outcome) -> Iterator[Deviation]:
     for condition in outcome.proof.conditions:
         if condition.state is ConditionState.NOT_MET:
-            field = _REASON_FIELD.get(condition.key, "")
+            field = REASON_FIELD.get(condition.key, "")
             yield Deviation(
                 key=f"condition:{condition.key}",
                 what=_("Not as the sheet asks: {condition}").format(condition=condition.text),

@@ -21,6 +21,7 @@ class Verb(StrEnum):
     NEW = "new"
     FILTER = "filter"
     MAIN = "main"
+    SAVE = "save"
     PRINT = "print"
     STICKER = "sticker"
     UNDO = "undo"
@@ -55,6 +56,7 @@ def commands() -> tuple[Command, ...]:
         Command(Verb.NEW, _("New work order"), _standard(_Standard.New, "Ctrl+N")),
         Command(Verb.FILTER, _("Narrow the list"), _standard(_Standard.Find, "Ctrl+F")),
         Command(Verb.MAIN, _("The page's main action"), _keys("Ctrl+Return", "Ctrl+Enter")),
+        Command(Verb.SAVE, _("Keep what was typed"), _standard(_Standard.Save, "Ctrl+S")),
         Command(Verb.PRINT, _("Print"), _standard(_Standard.Print, "Ctrl+P")),
         Command(Verb.STICKER, _("Sticker"), _keys("Ctrl+L")),
         Command(Verb.UNDO, _("Undo what was just done"), ()),

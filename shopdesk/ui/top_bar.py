@@ -68,7 +68,8 @@ class TopBar(QWidget):
             self._subtitle.setVisible(bool(self._screen.subtitle))
 
     def show_actions(self) -> None:
-        """Show the page's buttons again."""
+        """Show the page's buttons again; the keyboard stays on the main one if it was on a button."""
+        had = any(button.hasFocus() for button in self._buttons)
         for button in self._buttons:
             self._row.removeWidget(button)
             button.hide()
@@ -80,6 +81,8 @@ class TopBar(QWidget):
             self._add(action, ButtonPart.PLAIN)
         if self._screen.main is not None:
             self._add(self._screen.main, ButtonPart.PRIMARY)
+        if had and self._buttons:
+            self._buttons[-1].setFocus()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Take two rows when one is too short."""

@@ -6,7 +6,7 @@ refusal find their way back.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from gettext import gettext as _
 
@@ -193,10 +193,11 @@ def wanted_steps(view: RecordView) -> tuple[Step, ...]:
 
 
 def _said(entries: Iterable[Entry]) -> Iterator[Slot]:
+    """What was written already, and one more of each to write."""
     kept = list(entries)
     for field in ("deviation", "note"):
-        for number in range(1, _most([e for e in kept if e.field == field], field) + 1):
-            yield Slot(field, number)
+        written = max((entry.round for entry in kept if entry.field == field), default=0)
+        yield from (Slot(field, number) for number in range(1, written + 2))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -324,13 +325,22 @@ def changes(
     kept: Mapping[str, Kept],
     tools: Mapping[InstrumentKind, int | None],
     slots: Iterable[Slot],
+    why: str = "",
 ) -> tuple[Change, ...]:
     """Give an entry for every slot whose texts differ from what is kept.
 
-    What is kept already is corrected, never overwritten; an emptied field withdraws its entry.
+    What is kept already is corrected, never overwritten; an emptied field withdraws its entry. ``why``
+    is the reason of corrections that have none of their own.
     """
     found = (_change(slot, texts, kept.get(slot.name), tools) for slot in slots)
-    return tuple(change for change in found if change is not None)
+    return tuple(_explained(change, why) for change in found if change is not None)
+
+
+def _explained(change: "Change", why: str) -> "Change":
+    entry = change.entry
+    if entry.corrects_id is None or entry.reason or not why.strip():
+        return change
+    return replace(change, entry=replace(entry, reason=why.strip()))
 
 
 def _change(

@@ -36,9 +36,10 @@ class ConditionWords:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Worked:
-    """A derived figure: its words, its mark, and where it came from."""
+    """A derived figure: its name and words, its mark, and where it came from."""
 
     words: str
+    label: str = ""
     mark: str = "plain"
     note: str = ""
     rows: Rows = ()
@@ -96,9 +97,9 @@ def level_sentence(view: RecordView) -> tuple[str, str]:
 
 
 _MARK_OF_ARRIVAL = {
-    Arrived.LOW: "late",
+    Arrived.LOW: "soon",
     Arrived.HIGH: "soon",
-    Arrived.AT_LEAST_LOW: "late",
+    Arrived.AT_LEAST_LOW: "soon",
     Arrived.NO_DIFFERENCE: "fine",
     Arrived.CANNOT_SAY: "unknown",
 }
@@ -107,8 +108,10 @@ _MARK_OF_ARRIVAL = {
 def balance(view: RecordView, figures: Figures) -> Worked:
     """Say how the unit came in, with every term of the balance behind it."""
     found = view.outcome.balance
+    label, words = _balance_words(found, figures)
     return Worked(
-        words=_balance_words(found, figures),
+        label=label,
+        words=words,
         mark=_MARK_OF_ARRIVAL[found.arrived],
         note=_balance_note(found),
         rows=(*_term_rows(found, figures), *_reading_rows(view, figures)),
@@ -120,14 +123,16 @@ def balance(view: RecordView, figures: Figures) -> Worked:
     )
 
 
-def _balance_words(found: Balance, figures: Figures) -> str:
+def _balance_words(found: Balance, figures: Figures) -> tuple[str, str]:
     if found.missing:
-        return _("Cannot be said yet")
-    if found.arrived in (Arrived.NO_DIFFERENCE, Arrived.CANNOT_SAY) or found.delta_ul is None:
-        return _("No difference found") if found.arrived is Arrived.NO_DIFFERENCE else _("Cannot be said")
+        return _("How it came in"), _("Cannot be said yet")
+    if found.arrived is Arrived.NO_DIFFERENCE:
+        return _("How it came in"), _("No difference found")
+    if found.arrived is Arrived.CANNOT_SAY or found.delta_ul is None:
+        return _("How it came in"), _("Cannot be said")
     words = arrived_words(found.arrived)
     spread = f" ± {figures.volume(found.two_u_ul)}" if found.two_u_ul is not None else ""
-    return f"{words[:1].upper()}{words[1:]} {figures.volume(abs(found.delta_ul))}{spread}"
+    return f"{words[:1].upper()}{words[1:]}", f"{figures.volume(abs(found.delta_ul))}{spread}"
 
 
 def _balance_note(found: Balance) -> str:

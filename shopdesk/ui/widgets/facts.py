@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
@@ -10,8 +10,7 @@ from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_WIDE, RADIUS, TextRole
 from shopdesk.ui.widgets.plain_label import PlainLabel
 
-_LEAST = 130
-_MARK = 18
+_LEAST = 104
 
 
 class Facts(QWidget):
@@ -61,7 +60,7 @@ class Facts(QWidget):
 
     def _arrange(self) -> None:
         room = self.width() + self._look.px(GAP_WIDE)
-        columns = max(1, min(room // (self._look.px(_LEAST) + self._look.px(GAP_WIDE)), 8))
+        columns = max(1, min(room // (self._look.px(_LEAST) + self._look.px(GAP_WIDE)), 9))
         if columns == self._columns:
             return
         for number in range(max(columns, self._columns)):
@@ -71,6 +70,33 @@ class Facts(QWidget):
             self._grid.addWidget(cell, number // columns, number % columns, Qt.AlignmentFlag.AlignTop)
 
 
+class Sign(QWidget):
+    """An icon beside words."""
+
+    def __init__(
+        self, look: Look, icon: str, tone: str, side: int = 16, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._look = look
+        self._icon = icon
+        self._tone = tone
+        self._side = side
+        look.changed.connect(self._fit)
+        self._fit()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Draw the icon."""
+        side = self._look.px(self._side)
+        painter = QPainter(self)
+        icon = self._look.icon(self._icon, self._tone, self._side)
+        icon.paint(painter, 0, (self.height() - side) // 2, side, side)
+        painter.end()
+
+    def _fit(self) -> None:
+        side = self._look.px(self._side)
+        self.setFixedSize(side, side + self._look.px(3))
+
+
 class WarningLine(QWidget):
     """A warning that must be seen: a triangle, what it is about, and the words as they were typed."""
 
@@ -78,15 +104,17 @@ class WarningLine(QWidget):
         super().__init__(parent)
         self._look = look
         self._about = about
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
-        self._name = PlainLabel(about, strong=True)
-        self._name.setAlignment(Qt.AlignmentFlag.AlignTop)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
         self._words = PlainLabel("", wrap=True)
         row = QHBoxLayout(self)
-        row.setContentsMargins(look.px(GAP_WIDE + _MARK), look.px(6), look.px(GAP_WIDE), look.px(6))
+        row.setContentsMargins(look.px(GAP), look.px(5), look.px(GAP), look.px(5))
         row.setSpacing(look.px(GAP))
-        row.addWidget(self._name, 0, Qt.AlignmentFlag.AlignTop)
-        row.addWidget(self._words, 1)
+        top = Qt.AlignmentFlag.AlignTop
+        row.addWidget(Sign(look, "triangle-alert", "soon"), 0, top)
+        row.addWidget(PlainLabel(about, strong=True), 0, top)
+        row.addWidget(self._words, 1, top)
         self.hide()
 
     def show_warning(self, words: str) -> None:
@@ -95,19 +123,12 @@ class WarningLine(QWidget):
         self.setAccessibleName(f"{self._about}: {words}" if words else "")
         self.setVisible(bool(words))
 
-    def minimumSizeHint(self) -> QSize:
-        """One line at least."""
-        return QSize(self._look.px(120), self._look.px(30))
-
     def paintEvent(self, _event: QPaintEvent) -> None:
-        """Draw the ground and the triangle."""
+        """Draw the ground."""
         look = self._look
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(look.colour("soon"))
         painter.setBrush(look.colour("soon_soft"))
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), RADIUS, RADIUS)
-        side = look.px(16)
-        icon = look.icon("triangle-alert", "soon", 16)
-        icon.paint(painter, look.px(10), look.px(8), side, side)
         painter.end()

@@ -13,6 +13,8 @@ from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.popover import Popover
 from shopdesk.ui.widgets.state_mark import State, draw_mark, state_tone
 
+_LONG = 34  # characters: a longer value is a sentence and goes over several lines
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CameFrom:
@@ -39,6 +41,10 @@ class Figure(QAbstractButton):
         self.clicked.connect(self.explain)
         look.changed.connect(self.updateGeometry)
         self.set_value(value)
+
+    def set_label(self, label: str) -> None:
+        """Change the words above the value; they are shown with the next value."""
+        self._label = label
 
     def set_value(self, value: str, *, came_from: CameFrom | None = None, state: State = State.PLAIN) -> None:
         """Show a value (with its unit) and what it came from."""
@@ -130,9 +136,14 @@ class Figure(QAbstractButton):
         grid.setHorizontalSpacing(self._look.px(18))
         grid.setVerticalSpacing(self._look.px(4))
         for number, (name, value) in enumerate(came_from.rows):
-            grid.addWidget(PlainLabel(name, tone="ink2", wrap=True), number, 0)
-            amount = PlainLabel(value, strong=True)
-            amount.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+            title = PlainLabel(name, tone="ink2", wrap=True)
+            title.setAlignment(Qt.AlignmentFlag.AlignTop)
+            grid.addWidget(title, number, 0)
+            long = len(value) > _LONG
+            amount = PlainLabel(value, strong=not long, wrap=long)
+            side = Qt.AlignmentFlag.AlignLeft if long else Qt.AlignmentFlag.AlignRight
+            amount.setAlignment(side | Qt.AlignmentFlag.AlignTop)
             grid.addWidget(amount, number, 1)
-        grid.setColumnStretch(0, 1)
+        grid.setColumnStretch(0, 2)
+        grid.setColumnStretch(1, 3)
         return grid

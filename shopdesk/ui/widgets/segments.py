@@ -2,13 +2,15 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QSizePolicy, QWidget
 
 from shopdesk.ui.theme.look import Look
-from shopdesk.ui.theme.tokens import GAP_TIGHT
+from shopdesk.ui.theme.tokens import GAP_TIGHT, TextRole
 from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.flow import Flow
+
+_PAD = 14
 
 
 class Segments(QWidget):
@@ -28,6 +30,9 @@ class Segments(QWidget):
         """``name`` says what is chosen; each choice is a key and its words."""
         super().__init__(parent)
         self.setAccessibleName(name)
+        self._look = look
+        self._bay = bay
+        look.changed.connect(self._measure)
         self._buttons: dict[str, Button] = {}
         self._group = QButtonGroup(self)
         row = Flow(look.px(GAP_TIGHT), self)
@@ -38,6 +43,7 @@ class Segments(QWidget):
             part = ButtonPart.BAY if bay else ButtonPart.PLAIN
             button = Button(look, words, part, name=f"{name}: {words}")
             button.setCheckable(True)
+            button.setMinimumWidth(self._width(words))
             button.clicked.connect(lambda _on=False, key=key: self.chosen.emit(key))
             self._group.addButton(button)
             self._buttons[key] = button
@@ -46,14 +52,32 @@ class Segments(QWidget):
             self.choose(choices[0][0])
 
     def choose(self, key: str) -> None:
-        """Choose by program; nothing is announced."""
+        """Choose by program; nothing is announced. The Tab key stops at the one that is chosen."""
         self._buttons[key].setChecked(True)
+        for each, button in self._buttons.items():
+            button.setFocusPolicy(Qt.FocusPolicy.StrongFocus if each == key else Qt.FocusPolicy.ClickFocus)
 
     def choice(self) -> str:
         """Return the key chosen."""
         return next((key for key, button in self._buttons.items() if button.isChecked()), "")
 
+    def focus_choice(self) -> None:
+        """Put the keyboard on the choice that is made."""
+        button = self._group.checkedButton()
+        if button is not None:
+            button.setFocus()
+
     def set_words(self, key: str, words: str) -> None:
         """Change the words of one choice, such as its count."""
         self._buttons[key].set_text(words)
+        self._buttons[key].setMinimumWidth(self._width(words))
         self._buttons[key].setAccessibleName(f"{self.accessibleName()}: {words}")
+
+    def _width(self, words: str) -> int:
+        """Room for the words in the weight they have when chosen."""
+        role = TextRole.VALUE if self._bay else TextRole.BODY
+        return self._look.font_metrics(role, strong=True).horizontalAdvance(words) + self._look.px(2 * _PAD)
+
+    def _measure(self) -> None:
+        for button in self._buttons.values():
+            button.setMinimumWidth(self._width(button.text().replace("&&", "&")))

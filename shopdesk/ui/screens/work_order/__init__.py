@@ -1,0 +1,1 @@
+"""One work order: its head, its service, its price, its papers."""

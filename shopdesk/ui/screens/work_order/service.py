@@ -1,0 +1,292 @@
+"""The service of the chosen unit: its record as a form, and beside it what follows from it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from gettext import gettext as _
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from shopdesk.domain.errors import Conflict, RuleBroken
+from shopdesk.domain.methods import ServiceMethod
+from shopdesk.domain.record import Entry
+from shopdesk.services.bay import ChangeRecord, Enter, RecordKept, RecordView
+from shopdesk.services.board import WorkOrderView
+from shopdesk.services.duedates import WorkedOutDue
+from shopdesk.services.instruments import InstrumentRow
+from shopdesk.services.intake import UnitView
+from shopdesk.services.items import ItemKind, ItemView
+from shopdesk.ui.at_work import AtWork
+from shopdesk.ui.desk import Desk
+from shopdesk.ui.presenters.record_slots import Change
+from shopdesk.ui.presenters.record_words import fluid_choices, method_choices, reason_slots, sheet_line
+from shopdesk.ui.presenters.shelf_words import use_words
+from shopdesk.ui.presenters.verdict import done_otherwise, totals
+from shopdesk.ui.presenters.work_orders import is_measurable
+from shopdesk.ui.screens.work_order.record_form import RecordForm
+from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted
+from shopdesk.ui.screens.work_order.verdict import BalanceCard, DueCard, LevelCard, OtherwiseCard, ShelfCard
+from shopdesk.ui.sending import Sending
+from shopdesk.ui.theme.tokens import GAP, TextRole
+from shopdesk.ui.widgets.button import Button
+from shopdesk.ui.widgets.card import Card
+from shopdesk.ui.widgets.columns import Columns
+from shopdesk.ui.widgets.fields import ChoiceField
+from shopdesk.ui.widgets.form import Form
+from shopdesk.ui.widgets.plain_label import PlainLabel
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Read:
+    """Everything one record is shown with."""
+
+    view: RecordView
+    due: WorkedOutDue | None
+    tools: Sequence[InstrumentRow]
+    fluids: Sequence[ItemView]
+
+
+class ServicePane(QWidget):
+    """``record_shown`` tells which record is in sight (0: none), ``rebuilt`` that there are other fields."""
+
+    record_shown = Signal(int)
+    rebuilt = Signal()
+
+    def __init__(self, desk: Desk, work: AtWork) -> None:
+        super().__init__()
+        self._desk = desk
+        self._work = work
+        self._order: WorkOrderView | None = None
+        self._read: _Read | None = None
+        self._live: RecordView | None = None
+        self._sending = Sending(desk, self)
+        look = desk.look
+        self.sheet_wanted = SheetWanted(desk, work)
+        self.record_wanted = RecordWanted(desk, work)
+        self.form = RecordForm(desk, work)
+        self.form.edited.connect(self._typed)
+        self.form.completed.connect(lambda: self.keep())
+        self.form.rebuilt.connect(self.rebuilt)
+        self.level = LevelCard(look)
+        self.balance = BalanceCard(look)
+        self.due = DueCard(look)
+        self.shelf = ShelfCard(look)
+        self.otherwise = OtherwiseCard(look)
+        self._card = Card(look, _("Service as measured"))
+        self._columns = Columns(look, main=7, side=4)
+        self._lay_out()
+
+    @property
+    def record_id(self) -> int:
+        """The record in sight, or 0."""
+        return self._read.view.record_id if self._read is not None else 0
+
+    @property
+    def has_unkept(self) -> bool:
+        """Whether something was measured and typed that is not kept yet."""
+        return self._read is not None and bool(self.form.changes())
+
+    def show_unit(self, order: WorkOrderView, unit: UnitView | None) -> None:
+        """Show the service of a unit on a work order."""
+        self._order = order
+        record = next((r for r in order.records if unit is not None and r.unit_id == unit.id), None)
+        wants_sheet = unit is not None and unit.sheet_id is None and record is None
+        wants_record = unit is not None and unit.sheet_id is not None and record is None
+        self.sheet_wanted.setVisible(wants_sheet)
+        self.record_wanted.setVisible(wants_record)
+        if unit is not None and wants_sheet:
+            self.sheet_wanted.show_unit(unit)
+        if unit is not None and wants_record:
+            self.record_wanted.show_unit(order.id, unit, allowed=is_measurable(order.stage))
+        if record is None:
+            self._read = None
+            self._columns.hide()
+            self.record_shown.emit(0)
+            return
+        self._ask(record.record_id)
+
+    def keep(self, then: Callable[[], None] | None = None) -> None:
+        """Keep what was measured; ``then`` goes on once it is kept."""
+        if self._read is None or not self.form.stack.check():
+            return
+        sent = self.form.changes()
+        if not sent:
+            if then is not None:
+                then()
+            return
+        command = Enter(
+            actor=self._work.actor,
+            record_id=self._read.view.record_id,
+            entries=tuple(change.entry for change in sent),
+        )
+        self._sending.send(
+            lambda: self._work.rooms.bay.enter(command),
+            lambda kept: self._kept(sent, kept, then),
+            lambda refusal: self.form.show_refusal(refusal.field, refusal.sentence, sent),
+        )
+
+    def focus_first(self) -> None:
+        """Put the keyboard where this unit's work begins."""
+        if self._read is not None:
+            self.form.stack.focus_first()
+        elif not self.record_wanted.isHidden():
+            self.record_wanted.form.focus_first()
+        else:
+            self.sheet_wanted.form.focus_first()
+
+    def _ask(self, record_id: int) -> None:
+        rooms = self._work.rooms
+
+        def read() -> _Read:
+            return _Read(
+                view=rooms.bay.record(record_id),
+                due=rooms.due.after(record_id),
+                tools=rooms.instruments.all(),
+                fluids=rooms.items.all(ItemKind.FLUID),
+            )
+
+        self._desk.background.read(self, "record", read, self._show)
+
+    def _show(self, read: _Read) -> None:
+        order = self._order
+        if order is None or read.view.work_order_id != order.id:
+            return
+        self._read = read
+        self._live = read.view
+        editable = is_measurable(order.stage)
+        self.form.show_record(read.view, read.tools, editable=editable)
+        self._columns.show()
+        self._keep.setVisible(editable)
+        self._closed.setVisible(not editable)
+        self._sheet_line.setText(sheet_line(read.view.sheet, self._work.figures))
+        self._show_how(read, editable=editable)
+        self.due.show_due(read.due, read.view, self._work.figures)
+        self._show_verdict(read.view)
+        self.record_shown.emit(read.view.record_id)
+        self._typed()
+
+    def _show_how(self, read: _Read, *, editable: bool) -> None:
+        view = read.view
+        self._fluid.set_choices(fluid_choices(read.fluids, view.sheet.specification))
+        self._how.fill({"service_method": view.service_method.value, "item": str(view.item_id or "")})
+        self._how.setEnabled(editable and not view.finished)
+
+    def _typed(self) -> None:
+        """Work out what follows from what stands in the form now."""
+        read = self._read
+        if read is None:
+            return
+        sent = self.form.changes(readable_only=True)
+        self._keep.setEnabled(bool(self.form.changes()))
+        self._say_typed(sent)
+        entries = tuple(change.entry for change in sent)
+        command = Enter(actor=self._work.actor, record_id=read.view.record_id, entries=entries)
+        preview = self._work.rooms.bay.preview
+        self._desk.background.read(
+            self, "preview", lambda: preview(command), self._previewed, lambda _refusal: None
+        )
+
+    def _say_typed(self, sent: Sequence[Change]) -> None:
+        count = len(sent)
+        self._card.set_note(_("{n} not kept yet").format(n=count) if count else "")
+
+    def _previewed(self, view: RecordView) -> None:
+        if self._read is not None and view.record_id == self._read.view.record_id:
+            self._live = view
+            self._show_verdict(view)
+
+    def _show_verdict(self, view: RecordView) -> None:
+        figures, order = self._work.figures, self._order
+        volumes = self.form.volumes()
+        self.level.show_record(view, figures)
+        self.balance.show_record(view, volumes, figures)
+        found = done_otherwise(view, self._unkept_entries())
+        self.otherwise.show_deviations(found)
+        if self.form.shape is not None:
+            correcting = any(change.entry.corrects_id for change in self.form.changes())
+            self.form.ask_why(reason_slots(found, self.form.shape), correcting=correcting)
+        if order is not None:
+            live = totals(view, volumes)["put_in"]
+            self.shelf.show_uses(use_words(order.from_stock, figures, record_id=view.record_id, live_ul=live))
+
+    def _unkept_entries(self) -> list[Entry]:
+        """Reasons typed and not kept yet count as given."""
+        return [
+            Entry(
+                id=-1 - place,
+                field=change.slot.field,
+                round=change.slot.round,
+                value_text=change.entry.value,
+                reason=change.entry.reason,
+                corrects_id=change.entry.corrects_id,
+            )
+            for place, change in enumerate(self.form.changes(readable_only=True))
+            if change.entry.value and change.slot.field != "step"
+        ]
+
+    def _kept(self, sent: tuple[Change, ...], kept: RecordKept, then: Callable[[], None] | None) -> None:
+        self.form.kept_now(sent, kept)
+        if then is not None:
+            then()
+        else:
+            self._desk.notices.tell(_("Kept in the service record."))
+
+    def _change_how(self) -> None:
+        if self._read is None:
+            return
+        view, texts = self._read.view, self._how.texts()
+        item = texts["item"]
+        method = ServiceMethod(texts["service_method"])
+        if (method, int(item) if item else None) == (view.service_method, view.item_id):
+            return
+        command = ChangeRecord(
+            actor=self._work.actor,
+            record_id=view.record_id,
+            version=view.version,
+            service_method=method,
+            item_id=int(item) if item else None,
+            done_on=view.done_on,
+        )
+        self._sending.send(lambda: self._work.rooms.bay.change(command), self._changed, self._not_changed)
+
+    def _changed(self, _kept: RecordKept) -> None:
+        self._desk.notices.tell(_("Kept in the service record."))
+
+    def _not_changed(self, refusal: RuleBroken) -> None:
+        self._desk.notices.refuse(refusal.sentence)
+        if isinstance(refusal, Conflict) and self._read is not None:
+            self._ask(self._read.view.record_id)
+
+    def _lay_out(self) -> None:
+        look = self._desk.look
+        self._sheet_line = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
+        self._how = Form(look, columns=2, least_width=200)
+        self._how.add(ChoiceField(look, "service_method", _("What is done"), method_choices()))
+        self._fluid = self._how.add(ChoiceField(look, "item", _("Fluid")))
+        self._how.edited.connect(self._change_how)
+        self._keep = Button(look, _("Keep what was measured"), icon="check")
+        self._keep.clicked.connect(lambda: self.keep())
+        self._closed = PlainLabel(
+            _("The work is finished. Move it back into the bay to change what was measured."),
+            tone="ink2",
+            wrap=True,
+        )
+        buttons = QHBoxLayout()
+        buttons.setSpacing(look.px(GAP))
+        buttons.addWidget(self._keep)
+        buttons.addWidget(self._closed, 1)
+        buttons.addStretch(1)
+        self._card.add(self._sheet_line)
+        self._card.add(self._how)
+        self._card.add(self.form)
+        self._card.add(buttons)
+        self._columns.add_main(self._card)
+        for card in (self.level, self.balance, self.due, self.otherwise, self.shelf):
+            self._columns.add_side(card)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.sheet_wanted)
+        column.addWidget(self.record_wanted)
+        column.addWidget(self._columns)
+        for part in (self.sheet_wanted, self.record_wanted, self._columns):
+            part.hide()

@@ -1,0 +1,228 @@
+"""What follows from the record, worked out while one types: level, balance, new fluid, next due, shelf."""
+
+from collections.abc import Sequence
+from gettext import gettext as _
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+
+from shopdesk.domain.deviations import Deviation
+from shopdesk.services.bay import RecordView
+from shopdesk.services.duedates import WorkedOutDue
+from shopdesk.services.figures import Figures
+from shopdesk.ui.presenters import verdict as words
+from shopdesk.ui.presenters.shelf_words import UseWords, shelf_note
+from shopdesk.ui.theme.look import Look
+from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, TextRole
+from shopdesk.ui.widgets.card import Card
+from shopdesk.ui.widgets.figure import CameFrom, Figure
+from shopdesk.ui.widgets.plain_label import PlainLabel
+from shopdesk.ui.widgets.sight_glass import Level, SightGlass
+from shopdesk.ui.widgets.state_mark import State, StateBadge, draw_mark, state_tone
+
+
+class Mark(QWidget):
+    """The drawn mark of a state beside words."""
+
+    def __init__(self, look: Look, state: State, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._look = look
+        self._state = state
+        self.setFixedSize(look.px(14), look.px(18))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Draw the mark."""
+        side = self._look.px(11)
+        painter = QPainter(self)
+        box = QRectF(0, (self.height() - side) / 2, side, side)
+        draw_mark(painter, box, self._state, self._look.colour(state_tone(self._state)))
+        painter.end()
+
+
+class LevelCard(Card):
+    """Whether the record shows that the level was set: every condition, met, not met or not recorded."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__(look, _("Level"))
+        self._look = look
+        self.badge = StateBadge(look, State.UNKNOWN, _("Not set yet"))
+        self.add(self.badge)
+        self._rows: list[QWidget] = []
+        self._list = QVBoxLayout()
+        self._list.setSpacing(look.px(GAP_TIGHT))
+        self.add(self._list)
+
+    def show_record(self, view: RecordView, figures: Figures) -> None:
+        """Show what the record says now."""
+        mark, sentence = words.level_sentence(view)
+        self.badge.set_state(State(mark), sentence)
+        for row in self._rows:
+            self._list.removeWidget(row)
+            row.hide()
+            row.deleteLater()
+        self._rows = [self._row(each) for each in words.conditions(view, figures)]
+        for row in self._rows:
+            self._list.addWidget(row)
+
+    def texts(self) -> list[str]:
+        """Return every condition in one line each."""
+        return [row.accessibleName() for row in self._rows]
+
+    def _row(self, each: words.ConditionWords) -> QWidget:
+        look = self._look
+        row = QWidget(self)
+        detail = ", ".join(part for part in (each.state, each.detail) if part)
+        row.setAccessibleName(f"{each.text}: {detail}")
+        box = QHBoxLayout(row)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(look.px(GAP_TIGHT))
+        box.addWidget(Mark(look, State(each.mark), row), 0, Qt.AlignmentFlag.AlignTop)
+        column = QVBoxLayout()
+        column.setSpacing(0)
+        column.addWidget(PlainLabel(each.text, wrap=True))
+        if each.detail:
+            column.addWidget(PlainLabel(each.detail, TextRole.HELP, tone="ink2", wrap=True))
+        box.addLayout(column, 1)
+        state = PlainLabel(each.state, TextRole.HELP, tone=state_tone(State(each.mark)))
+        box.addWidget(state, 0, Qt.AlignmentFlag.AlignTop)
+        return row
+
+
+class BalanceCard(Card):
+    """The four glasses, how the unit came in, and how much of the fluid is new."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__(look, _("Fluid balance"))
+        self._glasses = [SightGlass(look) for _tube in range(4)]
+        tubes = QHBoxLayout()
+        tubes.setSpacing(look.px(GAP_TIGHT))
+        for glass in self._glasses:
+            tubes.addWidget(glass)
+        self.add(tubes)
+        self.arrived = _Worked(look, _("How it came in"), big=True)
+        self.fresh = _Worked(look, _("New fluid now in the unit"))
+        self.add(self.arrived)
+        self.add(self.fresh)
+
+    def show_record(self, view: RecordView, volumes: dict[str, int], figures: Figures) -> None:
+        """Show what the record says now; ``volumes`` are typed and not kept yet."""
+        found = words.totals(view, volumes)
+        tubes = words.glasses(found["put_in"], found["spilled"], found["ran_out"], found["drained"], figures)
+        for glass, tube in zip(self._glasses, tubes, strict=True):
+            glass.set_level(Level(full=tube.full, figure=tube.figure, name=tube.name))
+        self.arrived.show_worked(words.balance(view, figures))
+        self.fresh.show_worked(words.fresh(view, figures))
+
+
+class DueCard(Card):
+    """When the unit is next due once this service is finished, and why."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__(look, _("Next due"))
+        self.due = _Worked(look, _("After this service"))
+        self.add(self.due)
+
+    def show_due(self, found: WorkedOutDue | None, view: RecordView, figures: Figures) -> None:
+        """Show when and why."""
+        worked = words.due(found.due if found else None, figures, figures.day(view.done_on))
+        self.due.show_worked(worked)
+
+
+class ShelfCard(Card):
+    """What leaves the shelf for this work order, and what is left there."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__(look, _("From stock"))
+        self._look = look
+        self._cells: list[QWidget] = []
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(look.px(GAP))
+        self._grid.setVerticalSpacing(look.px(GAP_TIGHT))
+        self._grid.setColumnStretch(0, 1)
+        self.add(self._grid)
+
+    def show_uses(self, rows: Sequence[UseWords]) -> None:
+        """Show one line for each item."""
+        for cell in self._cells:
+            self._grid.removeWidget(cell)
+            cell.hide()
+            cell.deleteLater()
+        self._cells = []
+        self.set_note(shelf_note(rows))
+        if not rows:
+            self._put(0, 0, PlainLabel(_("Nothing yet"), tone="ink2"))
+            return
+        for column, title in enumerate((_("Item"), _("Used"), _("Left"))):
+            self._put(0, column, PlainLabel(title, TextRole.HELP, tone="ink2"))
+        for number, row in enumerate(rows, start=1):
+            name = f"{row.name}  ({row.lots})" if row.lots else row.name
+            self._put(number, 0, PlainLabel(name, wrap=True))
+            self._put(number, 1, PlainLabel(row.amount, strong=True))
+            self._put(number, 2, PlainLabel(row.left, tone="late" if row.is_short else "ink"))
+
+    def texts(self) -> list[str]:
+        """Return every cell's words."""
+        return [cell.text() for cell in self._cells if isinstance(cell, PlainLabel)]
+
+    def _put(self, row: int, column: int, label: PlainLabel) -> None:
+        side = Qt.AlignmentFlag.AlignRight if column else Qt.AlignmentFlag.AlignLeft
+        label.setAlignment(side | Qt.AlignmentFlag.AlignTop)
+        self._cells.append(label)
+        self._grid.addWidget(label, row, column)
+
+
+class OtherwiseCard(Card):
+    """What was done otherwise than the sheet says, with its reason or the lack of one."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__(look, _("Done otherwise"))
+        self._lines: list[PlainLabel] = []
+        self._list = QVBoxLayout()
+        self._list.setSpacing(0)
+        self.add(self._list)
+        self.hide()
+
+    def show_deviations(self, found: Sequence[Deviation]) -> None:
+        """Show them, or nothing where everything went by the sheet."""
+        for line in self._lines:
+            self._list.removeWidget(line)
+            line.hide()
+            line.deleteLater()
+        self._lines = []
+        for each in found:
+            reason = each.reason or _("No reason written yet")
+            self._lines.append(PlainLabel(each.what[:1].upper() + each.what[1:], wrap=True))
+            tone = "ink2" if each.reason else "soon"
+            self._lines.append(PlainLabel(reason, TextRole.HELP, tone=tone, wrap=True))
+        for line in self._lines:
+            self._list.addWidget(line)
+        self.setVisible(bool(found))
+
+    def texts(self) -> list[str]:
+        """Return every line shown."""
+        return [line.text() for line in self._lines]
+
+
+class _Worked(QWidget):
+    """A derived figure with a line beneath; it opens where it came from."""
+
+    def __init__(self, look: Look, label: str, *, big: bool = False) -> None:
+        super().__init__()
+        self.figure = Figure(look, label, big=big)
+        self.note = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
+        self.note.setContentsMargins(look.px(5), 0, 0, 0)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.figure)
+        column.addWidget(self.note)
+
+    def show_worked(self, worked: words.Worked) -> None:
+        """Show a figure."""
+        if worked.label:
+            self.figure.set_label(worked.label)
+        source = CameFrom(rows=worked.rows, formula=worked.formula) if worked.rows else None
+        self.figure.set_value(worked.words, came_from=source, state=State(worked.mark))
+        self.note.setText(worked.note)
+        self.note.setVisible(bool(worked.note))
