@@ -94,7 +94,7 @@ class UnitView:
     """One unit of a vehicle, with its sheet and when it is next due.
 
     ``used_share`` is the part of its distance interval that is used up (0 to 1 and above), None when
-    it cannot be said.
+    it cannot be said. ``decided_by`` says whether ``due_on`` follows from the distance or from the time.
     """
 
     id: int
@@ -110,6 +110,7 @@ class UnitView:
     due_tenths: int | None
     due_unit: str
     due_reason: str
+    decided_by: str
     due_state: DueState
     used_share: float | None
     last_done_on: date | None
@@ -321,6 +322,7 @@ def unit_views(reading: Reading, vehicle_id: int) -> tuple[UnitView, ...]:
             next_due.c.odometer_tenths,
             next_due.c.odometer_unit,
             next_due.c.reason_text,
+            next_due.c.decided_by,
             next_due.c.record_id,
             last.label("last_done_on"),
         )
@@ -350,6 +352,7 @@ def _unit_view(reading: Reading, row: AnyRow, now_tenths: int | None) -> UnitVie
         due_tenths=row.odometer_tenths,
         due_unit=row.odometer_unit or "",
         due_reason=row.reason_text or "",
+        decided_by=row.decided_by or "",
         due_state=due_state(row.due_on, reading.today),
         used_share=_used_share(reading, row, now_tenths),
         last_done_on=last,

@@ -212,7 +212,9 @@ def assert_tab_walks(shop: ShopInWindow, screen: Screen) -> None:
             met.append(here)
         QTest.keyClick(here, Qt.Key.Key_Tab)
     once = [part for part in stops if _is_reached(part)]
-    assert [met.count(part) for part in once] == [1] * len(once)
+    wrong = {f"{type(part).__name__} {part.accessibleName()!r}": met.count(part) for part in once}
+    wrong = {name: times for name, times in wrong.items() if times != 1}
+    assert not wrong, f"Tab stops here another number of times than once: {wrong}"
 
 
 def _is_reached(part: QWidget) -> bool:

@@ -8,7 +8,7 @@ from gettext import gettext as _
 
 from shopdesk.domain import text, units
 from shopdesk.domain.errors import RuleBroken
-from shopdesk.domain.intervals import DueState
+from shopdesk.domain.intervals import DecidedBy, DueState
 from shopdesk.domain.methods import UnitKind
 from shopdesk.domain.odometer import Doubt, doubt_sentence
 from shopdesk.domain.vin import model_years, read_vin
@@ -157,11 +157,20 @@ def due_words(unit: UnitView, figures: Figures) -> str:
     """Say when a unit is next due, with a word for what is late or near."""
     if unit.due_on is None and unit.due_tenths is None:
         return _("No change recorded here") if unit.last_done_on is None else _("No date to be said")
-    parts = [figures.distance(unit.due_tenths, unit.due_unit)] if unit.due_tenths is not None else []
-    parts += [figures.day(unit.due_on)] if unit.due_on is not None else []
-    when = _(" or ").join(parts)
+    when = _when_due(unit, figures)
     words = {DueState.OVERDUE: _("Overdue: {when}"), DueState.SOON: _("Soon: {when}")}
     return words.get(unit.due_state, "{when}").format(when=when)
+
+
+def _when_due(unit: UnitView, figures: Figures) -> str:
+    """Write distance and day; the day that a distance is likely to be reached is only about right."""
+    distance = figures.distance(unit.due_tenths, unit.due_unit) if unit.due_tenths is not None else ""
+    day = figures.day(unit.due_on) if unit.due_on is not None else ""
+    if not distance or not day:
+        return distance or day
+    if unit.decided_by == DecidedBy.DISTANCE:
+        return _("{distance}, about {day}").format(distance=distance, day=day)
+    return _("{distance} or {day}").format(distance=distance, day=day)
 
 
 def unit_texts(found: Sequence[UnitView], figures: Figures) -> tuple[UnitText, ...]:

@@ -142,9 +142,13 @@ class DrivelineStrip(QWidget):
         return next((card.unit.key for card in self._cards if card.isChecked()), "")
 
     def choose(self, key: str) -> None:
-        """Choose by program; nothing is announced."""
+        """Choose by program; nothing is announced. The Tab key stops at the card that is chosen."""
+        if not any(card.unit.key == key for card in self._cards):
+            return
         for card in self._cards:
-            if card.unit.key == key:
+            chosen = card.unit.key == key
+            card.setFocusPolicy(Qt.FocusPolicy.StrongFocus if chosen else Qt.FocusPolicy.ClickFocus)
+            if chosen:
                 card.setChecked(True)
 
     def step(self, by: int) -> None:
@@ -154,7 +158,10 @@ class DrivelineStrip(QWidget):
             return
         place = min(max(places[0] + by, 0), len(self._cards) - 1)
         if place != places[0]:
-            self._cards[place].setChecked(True)
+            had_keyboard = self._cards[places[0]].hasFocus()
+            self.choose(self._cards[place].unit.key)
+            if had_keyboard:
+                self._cards[place].setFocus()
             self.chosen.emit(self._cards[place].unit.key)
 
     def sizeHint(self) -> QSize:
