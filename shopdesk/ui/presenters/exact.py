@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from shopdesk.domain.rounding import round_half_up
-from shopdesk.domain.unit_factors import FACTORS, from_mc, from_mnm, from_ul, to_mc, to_ul
+from shopdesk.domain.unit_factors import FACTORS, from_mc, from_mnm, from_ul, from_um, to_mc, to_ul
 from shopdesk.domain.unit_names import Dimension
 from shopdesk.services.shopfacts import ShopFacts
 
@@ -56,6 +56,11 @@ def exact_torque(mnm: int | None, shop: ShopFacts) -> str:
     if shop.torque_unit == "nm":
         units[:2] = reversed(units[:2])
     return _shortest(mnm, units, _torque("N·m", "nm"))
+
+
+def exact_length(um: int | None) -> str:
+    """Give a length in µm as "6 mm" or "0.25 in"; nothing for None."""
+    return "" if um is None else _shortest(um, (_length("mm"), _length("in")), _length("mm"))
 
 
 def exact_distance(tenths: int | None, unit: str | None) -> str:
@@ -105,3 +110,8 @@ def _step(name: str, unit: str) -> _Unit:
 def _torque(name: str, unit: str) -> _Unit:
     factor = FACTORS[Dimension.TORQUE][unit]
     return name, lambda mnm: from_mnm(mnm, unit), lambda number: round_half_up(number * factor)
+
+
+def _length(unit: str) -> _Unit:
+    factor = FACTORS[Dimension.LENGTH][unit]
+    return unit, lambda um: from_um(um, unit), lambda number: round_half_up(number * factor)

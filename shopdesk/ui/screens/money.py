@@ -17,7 +17,7 @@ from shopdesk.ui.presenters.money import list_filter, open_words, stands
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.theme.tokens import GAP
 from shopdesk.ui.widgets.card import Card
-from shopdesk.ui.widgets.columns import Columns
+from shopdesk.ui.widgets.columns import Columns, Scroll
 from shopdesk.ui.widgets.pdf_view import PdfView
 from shopdesk.ui.widgets.rows_model import Column, RowsQuery
 from shopdesk.ui.widgets.search_line import SearchLine
@@ -26,6 +26,7 @@ from shopdesk.ui.widgets.state_mark import State
 from shopdesk.ui.widgets.table import RowTable
 
 OPEN, ALL = "open", "all"
+_LEAST_LIST, _LEAST_PAPER = 200, 360
 
 
 class MoneyScreen(Screen):
@@ -72,6 +73,7 @@ class MoneyScreen(Screen):
         head.addWidget(self.choice, 3, Qt.AlignmentFlag.AlignTop)
         head.addWidget(self.line, 2, Qt.AlignmentFlag.AlignTop)
         paper = Card(look)
+        self.paper.setMinimumHeight(look.px(_LEAST_PAPER))
         paper.add(self.paper, 1)
         listed = Card(look)
         listed.add(head)
@@ -80,7 +82,9 @@ class MoneyScreen(Screen):
         columns.add_main(listed, 1)
         columns.add_side(self.payment)
         columns.add_side(paper, 1)
-        self.column.addWidget(columns)
+        scroll = Scroll(look)
+        scroll.add(columns, 1)
+        self.column.addWidget(scroll)
 
     def _connect(self) -> None:
         self.line.textChanged.connect(lambda text: self.table.ask(text=text))
@@ -179,5 +183,5 @@ class MoneyScreen(Screen):
             key=lambda row: row.id,
             empty=_("No invoice fits."),
         )
-        table.setMinimumHeight(self.desk.look.px(200))
+        table.setMinimumHeight(self.desk.look.px(_LEAST_LIST))
         return table

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, QSizePolicy, QWidget
 
 from shopdesk.ui.theme.tokens import FOCUS_RING
 
@@ -130,6 +130,7 @@ class Notes(QPlainTextEdit):
         super().__init__(parent)
         self._lines = lines
         self.setTabChangesFocus(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.textChanged.connect(self._tell)
         self._quiet = False
         self.fit()

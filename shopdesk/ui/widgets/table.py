@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
+    QSizePolicy,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
@@ -162,6 +163,7 @@ class RowTable(QTableView, Generic[Row]):
     def fit_rows(self, most: int) -> None:
         """Be as high as the rows, up to ``most`` of them, instead of taking what room there is."""
         self._fit_most = most
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         self._fit()
 
@@ -180,6 +182,7 @@ class RowTable(QTableView, Generic[Row]):
         """Leave out what may be left out when there is no room."""
         super().resizeEvent(event)
         self._choose_columns()
+        self._fit()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Say that there is nothing, if there is nothing."""
@@ -287,7 +290,11 @@ class RowTable(QTableView, Generic[Row]):
             self.setColumnWidth(number, max(least if share else 0, self._wish(number) + share))
 
     def _fit(self) -> None:
-        if self._fit_most:
-            shown = min(max(1, len(self._rows.rows)), self._fit_most)
-            height = self._look.px(ROW_HEIGHT) + shown * self._look.px(self._height) + 2 * FOCUS_RING
+        if not self._fit_most:
+            return
+        shown = min(max(1, len(self._rows.rows)), self._fit_most)
+        height = self._look.px(ROW_HEIGHT) + shown * self._look.px(self._height) + 2 * FOCUS_RING
+        if self.horizontalHeader().length() > self.viewport().width():
+            height += self.horizontalScrollBar().sizeHint().height()
+        if height != self.height():
             self.setFixedHeight(height)
