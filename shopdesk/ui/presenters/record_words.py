@@ -15,7 +15,8 @@ from shopdesk.services.instruments import InstrumentKind, InstrumentRow
 from shopdesk.services.items import ClaimBasis, ItemView
 from shopdesk.services.sheets import SheetView
 from shopdesk.services.typed import Typed
-from shopdesk.ui.presenters.record_slots import Kept, Shape, Slot, plug_field
+from shopdesk.ui.presenters.record_shape import Shape, Slot, plug_field
+from shopdesk.ui.presenters.record_slots import Kept
 
 Choices = list[tuple[str, str]]
 
@@ -97,7 +98,9 @@ def sheet_help(slot: Slot, view: RecordView, figures: Figures) -> str:
     sheet, level = view.sheet, view.sheet.body.level
     if slot.field in ("drained", "put_in") and slot.round == 1 and sheet.service_fill_ul:
         return _("Sheet: {volume}").format(volume=figures.volume(sheet.service_fill_ul))
-    if slot.field in ("open_temperature", "close_temperature"):
+    if slot.field == "edge_distance":
+        return _("With its unit, such as 3 mm")
+    if slot.field in ("open_temperature", "close_temperature", "reading_temperature"):
         window = figures.window(level.window_low_mc, level.window_high_mc)
         return _("Sheet: {window}").format(window=window) if window else ""
     if slot.field == "selector_dwell" and level.selector_dwell_s is not None:
@@ -139,6 +142,8 @@ def value_shown(slot: Slot, text: str, typed: Typed, figures: Figures) -> str:
         return figures.temperature(typed.temperature(text, slot.name).value)
     if slot.kind is EntryKind.TORQUE:
         return figures.torque(typed.torque(text, slot.name).value)
+    if slot.kind is EntryKind.LENGTH:
+        return figures.length(typed.length(text, slot.name).value)
     seconds = units.read_whole(text, field=slot.name, least=0, most=3600)
     return _("{n} s").format(n=seconds)
 

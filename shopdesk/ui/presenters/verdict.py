@@ -11,6 +11,7 @@ from shopdesk.domain.intervals import NextDue
 from shopdesk.domain.level import Arrived, Balance, arrived_words
 from shopdesk.domain.proof import ConditionState, ProofVerdict
 from shopdesk.domain.record import ASSUMED_DENSITY_KG_M3, FIELDS, Entry, Facts
+from shopdesk.domain.stop_rule import Stop, stop_rule
 from shopdesk.services.bay import RecordView
 from shopdesk.services.figures import Figures
 
@@ -273,6 +274,36 @@ def due(found: NextDue | None, figures: Figures, serviced: str = "") -> Worked:
         note=note,
         rows=tuple((name, value) for name, value in rows if value),
         formula=found.reason,
+    )
+
+
+def stop(view: RecordView, extra: Iterable[Entry] = ()) -> Stop:
+    """Say whether the old fluid calls for a stop, typed and not kept grades counted too."""
+    return stop_rule(Facts([*(each.entry for each in view.entries), *extra]))
+
+
+def stop_lines(found: Stop) -> tuple[str, ...]:
+    """Give the stop's sentence, why, and what is still to do."""
+    reasons = "; ".join(found.reasons)
+    lines = [found.sentence, reasons]
+    if found.needed:
+        needed = ", ".join(_(each.value) for each in found.needed)
+        lines.append(_("Still to do: {what}.").format(what=needed))
+    return tuple(line for line in lines if line)
+
+
+def as_found(view: RecordView, figures: Figures) -> str:
+    """Say what the direct check of the level showed, or nothing where none was made."""
+    found = view.outcome.found
+    if found is None:
+        return ""
+    if found.delta_ul is None or found.two_u_ul is None or found.arrived is Arrived.CANNOT_SAY:
+        return found.reason
+    words = arrived_words(found.arrived)
+    if found.arrived is Arrived.NO_DIFFERENCE:
+        return _("Checked as found: {words}.").format(words=words)
+    return _("Checked as found: {words} {volume} ± {spread}.").format(
+        words=words, volume=figures.volume(abs(found.delta_ul)), spread=figures.volume(found.two_u_ul)
     )
 
 

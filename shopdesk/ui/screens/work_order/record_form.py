@@ -15,17 +15,15 @@ from shopdesk.services.typed import Typed
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import DraftKeeper
+from shopdesk.ui.presenters.record_shape import STOP, Shape, Slot, rounds_of, shape_of
 from shopdesk.ui.presenters.record_slots import (
+    TYPED_KINDS,
     Change,
     Kept,
-    Shape,
-    Slot,
     changes,
     field_of_refusal,
     kept_slots,
     readable,
-    rounds_of,
-    shape_of,
     texts_of,
     tool_kind,
     usual_tools,
@@ -48,7 +46,7 @@ from shopdesk.ui.widgets.field import LabelledField
 from shopdesk.ui.widgets.fields import CheckField, ChoiceField, NumberField, TextField
 from shopdesk.ui.widgets.form import Form
 
-_NUMBERS = (EntryKind.VOLUME, EntryKind.TEMPERATURE, EntryKind.TORQUE, EntryKind.SECONDS)
+_NUMBERS = (*TYPED_KINDS, EntryKind.SECONDS)
 _CHOICES = (EntryKind.YES_NO, EntryKind.CHOICE, EntryKind.GRADE)
 _WHY = "why changed"
 MOST_ROUNDS = 20
@@ -132,6 +130,12 @@ class RecordForm(QWidget):
         if self._shape is None:
             return {}
         return live_volumes(self.stack.texts(), self._shape, self._reader())
+
+    def ask_stop(self, on: bool) -> None:
+        """Show what a stop asks for, or what was answered to one."""
+        texts = self.stack.texts()
+        answered = any(texts.get(f"{field}:1") for field in STOP)
+        self._stop.setVisible(on or answered)
 
     def ask_why(self, wanted: Iterable[str], *, correcting: bool) -> None:
         """Show the fields for reasons that are wanted now, and those that hold one."""
@@ -261,10 +265,13 @@ class RecordForm(QWidget):
         if shape.level:
             self._section(_("While the level was set"), shape.level, 2)
         if shape.openings:
-            beside = self._opening_button() if len(shape.openings) > 1 else None
-            self._section(_("Level plug"), shape.openings, 2, beside=beside)
+            tube = any(slot.field == "open_temperature" for slot in shape.openings)
+            beside = self._opening_button() if tube else None
+            heading = _("Level plug") if tube else _("Level as it was read")
+            self._section(heading, shape.openings, 2, beside=beside)
         self._section(_("Plugs and washers"), shape.plugs, 2)
-        self._section(_("The old fluid"), shape.condition, 3)
+        self._section(_("The old fluid"), shape.condition, 2)
+        self._stop = self._section(_("Before anything else is done"), shape.stop, 2)
         self._section(_("Also measured"), shape.beside, 2)
         self._section(_("Steps done"), shape.steps, 3)
         self._section(_("Done otherwise, and notes"), shape.said, 2)
@@ -279,11 +286,11 @@ class RecordForm(QWidget):
         *,
         step: int = 1,
         beside: QWidget | None = None,
-    ) -> None:
+    ) -> QWidget:
         form = Form(self._desk.look, columns=columns, least_width=150, step=step)
         for slot in slots:
             self._add(form, slot)
-        self.stack.add_form(heading, form, beside)
+        return self.stack.add_form(heading, form, beside)
 
     def _add(self, form: Form, slot: Slot) -> None:
         look = self._desk.look
@@ -362,6 +369,7 @@ class RecordForm(QWidget):
             EntryKind.TEMPERATURE: shop.temperature_unit,
             EntryKind.TORQUE: shop.torque_unit,
             EntryKind.SECONDS: "s",
+            EntryKind.LENGTH: "",
         }
         return shown_unit(units[slot.kind])
 

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.methods import ServiceMethod
-from shopdesk.domain.record import Entry
 from shopdesk.services.bay import ChangeRecord, Enter, RecordKept, RecordView
 from shopdesk.services.board import WorkOrderView
 from shopdesk.services.duedates import WorkedOutDue
@@ -18,14 +17,21 @@ from shopdesk.services.intake import UnitView
 from shopdesk.services.items import ItemKind, ItemView
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
-from shopdesk.ui.presenters.record_slots import Change
+from shopdesk.ui.presenters.record_slots import Change, live_entries
 from shopdesk.ui.presenters.record_words import fluid_choices, method_choices, reason_slots, sheet_line
 from shopdesk.ui.presenters.shelf_words import use_words
-from shopdesk.ui.presenters.verdict import done_otherwise, totals
+from shopdesk.ui.presenters.verdict import done_otherwise, stop, stop_lines, totals
 from shopdesk.ui.presenters.work_orders import is_measurable
 from shopdesk.ui.screens.work_order.record_form import RecordForm
 from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted
-from shopdesk.ui.screens.work_order.verdict import BalanceCard, DueCard, LevelCard, OtherwiseCard, ShelfCard
+from shopdesk.ui.screens.work_order.verdict import (
+    BalanceCard,
+    DueCard,
+    LevelCard,
+    OtherwiseCard,
+    ShelfCard,
+    StopCard,
+)
 from shopdesk.ui.sending import Sending
 from shopdesk.ui.theme.tokens import GAP, TextRole
 from shopdesk.ui.widgets.button import Button
@@ -67,6 +73,7 @@ class ServicePane(QWidget):
         self.form.edited.connect(self._typed)
         self.form.completed.connect(lambda: self.keep())
         self.form.rebuilt.connect(self.rebuilt)
+        self.stop = StopCard(look)
         self.level = LevelCard(look)
         self.balance = BalanceCard(look)
         self.due = DueCard(look)
@@ -200,29 +207,18 @@ class ServicePane(QWidget):
         volumes = self.form.volumes()
         self.level.show_record(view, figures)
         self.balance.show_record(view, volumes, figures)
-        found = done_otherwise(view, self._unkept_entries())
+        unkept = live_entries(self.form.changes(readable_only=True))
+        stopped = stop(view, unkept)
+        self.stop.show_stop(stop_lines(stopped), holds=stopped.holds)
+        found = done_otherwise(view, unkept)
         self.otherwise.show_deviations(found)
         if self.form.shape is not None:
             correcting = any(change.entry.corrects_id for change in self.form.changes())
+            self.form.ask_stop(bool(stopped.reasons))
             self.form.ask_why(reason_slots(found, self.form.shape), correcting=correcting)
         if order is not None:
             live = totals(view, volumes)["put_in"]
             self.shelf.show_uses(use_words(order.from_stock, figures, record_id=view.record_id, live_ul=live))
-
-    def _unkept_entries(self) -> list[Entry]:
-        """Reasons typed and not kept yet count as given."""
-        return [
-            Entry(
-                id=-1 - place,
-                field=change.slot.field,
-                round=change.slot.round,
-                value_text=change.entry.value,
-                reason=change.entry.reason,
-                corrects_id=change.entry.corrects_id,
-            )
-            for place, change in enumerate(self.form.changes(readable_only=True))
-            if change.entry.value and change.slot.field != "step"
-        ]
 
     def _kept(self, sent: tuple[Change, ...], kept: RecordKept, then: Callable[[], None] | None) -> None:
         self.form.kept_now(sent, kept)
@@ -281,7 +277,7 @@ class ServicePane(QWidget):
         self._card.add(self.form)
         self._card.add(buttons)
         self._columns.add_main(self._card)
-        for card in (self.level, self.balance, self.due, self.otherwise, self.shelf):
+        for card in (self.stop, self.level, self.balance, self.due, self.otherwise, self.shelf):
             self._columns.add_side(card)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

@@ -40,6 +40,28 @@ class Mark(QWidget):
         painter.end()
 
 
+class StopCard(Card):
+    """The old fluid calls for a stop: why, and what is still to do before anything else."""
+
+    def __init__(self, look: Look) -> None:
+        super().__init__(look, _("What the old fluid says"))
+        self.badge = StateBadge(look, State.LATE, _("Stop"))
+        self._words = PlainLabel("", wrap=True)
+        self.add(self.badge)
+        self.add(self._words)
+        self.hide()
+
+    def show_stop(self, lines: Sequence[str], *, holds: bool) -> None:
+        """Show it, or nothing where the fluid says nothing of the kind."""
+        self.badge.set_state(State.LATE if holds else State.SOON, _("Stop") if holds else _("Going on"))
+        self._words.setText("\n".join(lines))
+        self.setVisible(bool(lines))
+
+    def text(self) -> str:
+        """Return what is said."""
+        return self._words.text()
+
+
 class LevelCard(Card):
     """Whether the record shows that the level was set: every condition, met, not met or not recorded."""
 
@@ -102,7 +124,10 @@ class BalanceCard(Card):
         self.add(tubes)
         self.arrived = _Worked(look, _("How it came in"), big=True)
         self.fresh = _Worked(look, _("New fluid now in the unit"))
+        self.found = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
+        self.found.setContentsMargins(look.px(5), 0, 0, 0)
         self.add(self.arrived)
+        self.add(self.found)
         self.add(self.fresh)
 
     def show_record(self, view: RecordView, volumes: dict[str, int], figures: Figures) -> None:
@@ -112,6 +137,9 @@ class BalanceCard(Card):
         for glass, tube in zip(self._glasses, tubes, strict=True):
             glass.set_level(Level(full=tube.full, figure=tube.figure, name=tube.name))
         self.arrived.show_worked(words.balance(view, figures))
+        found_words = words.as_found(view, figures)
+        self.found.setText(found_words)
+        self.found.setVisible(bool(found_words))
         self.fresh.show_worked(words.fresh(view, figures))
 
 
