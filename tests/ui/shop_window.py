@@ -70,7 +70,32 @@ class Elsewhere(Screen):
     """An empty page where a way leads."""
 
 
-class ShopInWindow:
+class Typing:
+    """What a test does with a window: press keys, type, wait until all is answered."""
+
+    window: MainWindow
+    background: Background
+
+    def settle(self) -> None:
+        """Wait until every question has been answered and every change has been heard of."""
+        for _turn in range(3):
+            settle(self.background)
+
+    def key(self, key: str) -> None:
+        """Press a key or a combination ("Ctrl+Return") where the keyboard is, then settle."""
+        combination = _combination(key)
+        QTest.keyClick(self._focused(), combination.key(), combination.keyboardModifiers())
+        self.settle()
+
+    def type(self, text: str) -> None:
+        """Type text where the keyboard is."""
+        QTest.keyClicks(self._focused(), text)
+
+    def _focused(self) -> QWidget:
+        return QApplication.focusWidget() or self.window
+
+
+class ShopInWindow(Typing):
     """The rooms of a shop, the window before them, and what a test does with both."""
 
     def __init__(self, look: Look, rooms: Rooms, bus: Bus, real: Sequence[str]) -> None:
@@ -123,24 +148,6 @@ class ShopInWindow:
         """Give the page and the subject in sight."""
         place = self.window.ways.place
         return (place.page, place.subject) if place else ("", "")
-
-    def settle(self) -> None:
-        """Wait until every question has been answered and every change has been heard of."""
-        for _turn in range(3):
-            settle(self.background)
-
-    def key(self, key: str) -> None:
-        """Press a key or a combination ("Ctrl+Return") where the keyboard is, then settle."""
-        combination = _combination(key)
-        QTest.keyClick(self._focused(), combination.key(), combination.keyboardModifiers())
-        self.settle()
-
-    def type(self, text: str) -> None:
-        """Type text where the keyboard is."""
-        QTest.keyClicks(self._focused(), text)
-
-    def _focused(self) -> QWidget:
-        return QApplication.focusWidget() or self.window
 
     def close(self) -> None:
         """Close the window, its lanes and the shop."""
@@ -196,7 +203,7 @@ def tab_stops(screen: QWidget) -> list[QWidget]:
     ]
 
 
-def assert_tab_walks(shop: ShopInWindow, screen: Screen) -> None:
+def assert_tab_walks(shop: Typing, screen: Screen) -> None:
     """Fail unless Tab reaches each part of a page once, and each has a name to be read out."""
     stops = tab_stops(screen)
     nameless = [type(part).__name__ for part in stops if not part.accessibleName()]

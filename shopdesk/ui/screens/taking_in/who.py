@@ -120,6 +120,7 @@ class WhoPart(QObject):
                 intake.vehicle(vehicle_id) if vehicle_id else None,
             ),
             told=False,
+            goes_on=False,
         )
 
     def check(self) -> bool:
@@ -175,10 +176,12 @@ class WhoPart(QObject):
             self.choose_both(customer_id, vehicle_id)
         self._show()
 
-    def _read(self, read: Callable[[], _Both], *, told: bool) -> None:
-        self._desk.background.read(self, "who", read, lambda both: self._take(both, told=told))
+    def _read(self, read: Callable[[], _Both], *, told: bool, goes_on: bool = True) -> None:
+        self._desk.background.read(
+            self, "who", read, lambda both: self._take(both, told=told, goes_on=goes_on)
+        )
 
-    def _take(self, both: _Both, *, told: bool) -> None:
+    def _take(self, both: _Both, *, told: bool, goes_on: bool) -> None:
         if both.customer is not None:
             self.customer = both.customer
         if both.vehicle is not None:
@@ -187,7 +190,7 @@ class WhoPart(QObject):
         self._show()
         if told:
             self.edited.emit()
-        if both.vehicle is not None or both.customer is not None:
+        if goes_on:
             self._go_on()
 
     def _go_on(self) -> None:
