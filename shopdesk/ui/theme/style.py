@@ -110,6 +110,8 @@ QPushButton[part="quiet"]:focus {{ border: {t.FOCUS_RING}px solid {look.accent};
     padding: 0 {pixels(8, percent) - 1}px; }}
 QPushButton[part="bay"] {{ min-height: {pixels(t.BAY_TARGET, percent) - 2}px;
     font-size: {t.POINTS[TextRole.VALUE] * percent / 100:g}pt; font-weight: 600; }}
+QPushButton[part="bay"][main="true"] {{ background: {look.accent}; color: {look.accent_on};
+    border-color: {look.accent}; }}
 QPushButton[part="bay"]:focus, QPushButton[part="bay"]:checked {{
     min-height: {pixels(t.BAY_TARGET, percent) - 4}px; }}
 """

@@ -61,7 +61,8 @@ class Button(QPushButton):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw the button; the primary one shows the keyboard by a ring inside its own colour."""
         super().paintEvent(event)
-        if not (self.hasFocus() and self.property("part") == ButtonPart.PRIMARY):
+        coloured = self.property("part") == ButtonPart.PRIMARY or self.property("main")
+        if not (self.hasFocus() and coloured):
             return
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -72,7 +73,8 @@ class Button(QPushButton):
         if not self._icon:
             return
         tones = {ButtonPart.PRIMARY: "accent_on", ButtonPart.QUIET: "accent"}
-        icon = self._look.icon(self._icon, tones.get(self.property("part"), "ink"), _ICON)
+        tone = "accent_on" if self.property("main") else tones.get(self.property("part"), "ink")
+        icon = self._look.icon(self._icon, tone, _ICON)
         side, room = self._look.px(_ICON), self._look.px(_ICON + (_ICON_GAP if self.text() else 0))
         self.setIcon(_with_gap(icon, side, room))
         self.setIconSize(QSize(room, side))
@@ -82,9 +84,20 @@ class BigButton(Button):
     """A button of at least 56 pixels for gloves and poor light."""
 
     def __init__(
-        self, look: Look, text: str, *, icon: str = "", name: str = "", parent: QWidget | None = None
+        self,
+        look: Look,
+        text: str,
+        *,
+        icon: str = "",
+        name: str = "",
+        main: bool = False,
+        parent: QWidget | None = None,
     ) -> None:
+        """``main`` marks the page's one main action."""
         super().__init__(look, text, ButtonPart.BAY, icon=icon, name=name, parent=parent)
+        if main:
+            self.setProperty("main", True)
+            self.set_part(ButtonPart.BAY)
 
 
 def _with_gap(icon: QIcon, side: int, room: int) -> QIcon:

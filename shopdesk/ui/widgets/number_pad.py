@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QWidget
 
 from shopdesk.ui.theme.look import Look
-from shopdesk.ui.theme.tokens import GAP
+from shopdesk.ui.theme.tokens import BAY_TARGET, GAP
 from shopdesk.ui.widgets.button import BigButton
 
 _ROWS = ("789", "456", "123")
@@ -28,6 +28,9 @@ class NumberPad(QWidget):
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(look.px(GAP))
+        for column in range(3):
+            self._grid.setColumnStretch(column, 1)
+            self._grid.setColumnMinimumWidth(column, look.px(BAY_TARGET))
         for row, digits in enumerate(_ROWS):
             for column, digit in enumerate(digits):
                 self._key(row, column, digit, digit)

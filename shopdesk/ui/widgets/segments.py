@@ -57,6 +57,13 @@ class Segments(QWidget):
         for each, button in self._buttons.items():
             button.setFocusPolicy(Qt.FocusPolicy.StrongFocus if each == key else Qt.FocusPolicy.ClickFocus)
 
+    def clear(self) -> None:
+        """Let none be chosen, as long as the question has not been answered."""
+        self._group.setExclusive(False)
+        for button in self._buttons.values():
+            button.setChecked(False)
+        self._group.setExclusive(True)
+
     def choice(self) -> str:
         """Return the key chosen."""
         return next((key for key, button in self._buttons.items() if button.isChecked()), "")

@@ -1,0 +1,1 @@
+"""The bay: one step at a time, for gloves and poor light."""
