@@ -60,7 +60,7 @@ class VehiclesScreen(Screen):
                 Column(title=_("Plate"), text=lambda row: row.plate, chars=12, strong=True),
                 Column(title=_("Vehicle"), text=lambda row: row.words, chars=14, stretch=True),
                 Column(title=_("VIN"), text=lambda row: row.vin, chars=22, optional=True),
-                Column(title=_("Keeper"), text=lambda row: row.keeper, chars=14, stretch=True),
+                Column(title=_("Keeper"), text=lambda row: row.keeper, chars=16, stretch=True, optional=True),
                 Column(
                     title=_("Next due"),
                     text=lambda row: due_cell(row.due_on, self._work.figures),

@@ -125,6 +125,10 @@ class SearchField(LabelledField):
     def _show(self) -> None:
         frame = self._frame or self._make_frame()
         look, window = self._look, self.window()
+        self._list.setStyleSheet(
+            f"QListView::item {{ min-height: {look.px(ROW_HEIGHT)}px; }}"
+            f"QListView::item:selected {{ background: {look.tokens.accent_soft}; color: {look.tokens.ink}; }}"
+        )
         self._list.setCurrentIndex(self._fitting.index(-1))
         width = max(self._line.width(), min(look.px(_WIDEST), window.width() - 16))
         height = self._fitting.rowCount() * look.px(ROW_HEIGHT) + 10
@@ -148,7 +152,6 @@ class SearchField(LabelledField):
         self._list.setUniformItemSizes(True)
         self._list.setSpacing(0)
         self._list.setAccessibleName(self.label)
-        self._list.setStyleSheet(f"QListView::item {{ min-height: {self._look.px(ROW_HEIGHT)}px; }}")
         self._list.clicked.connect(lambda index: self._take(self._fitting.stringList()[index.row()]))
         column = QVBoxLayout(frame)
         column.setContentsMargins(4, 4, 4, 4)

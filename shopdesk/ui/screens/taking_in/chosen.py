@@ -50,8 +50,7 @@ class ChosenLine(QWidget):
         look = self._look
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        height = self._head.geometry().height() + look.px(GAP) * 2
-        box = QRectF(0.5, 0.5, self.width() - 1, height - 1)
+        box = QRectF(self._head.geometry()).adjusted(0.5, 0.5, -0.5, -0.5)
         painter.setPen(look.colour("line"))
         painter.setBrush(look.colour("sunken"))
         painter.drawRoundedRect(box, RADIUS, RADIUS)
@@ -64,17 +63,17 @@ class ChosenLine(QWidget):
     def _lay_out(self) -> None:
         look = self._look
         whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, look.px(GAP), 0, 0)
-        whole.setSpacing(look.px(GAP) + look.px(GAP))
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(look.px(GAP))
         words = QVBoxLayout()
         words.setSpacing(0)
         words.addWidget(self._title)
         words.addWidget(self._detail)
         self._head = QHBoxLayout()
-        self._head.setContentsMargins(look.px(GAP_WIDE + _ICON + GAP), 0, look.px(GAP), 0)
-        self._head.setSpacing(look.px(GAP))
+        gap = look.px(GAP)
+        self._head.setContentsMargins(look.px(GAP_WIDE + _ICON + GAP), gap, gap, gap)
+        self._head.setSpacing(gap)
         self._head.addLayout(words, 1)
         self._head.addWidget(self.other)
         whole.addLayout(self._head)
         whole.addWidget(self._warning)
-        whole.addSpacing(0)

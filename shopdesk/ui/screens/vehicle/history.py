@@ -63,7 +63,7 @@ class HistoryPart(QObject):
                 Column(
                     title=_("State"),
                     text=lambda row: _("Finished") if row.finished else _("Begun"),
-                    chars=9,
+                    chars=12,
                     state=lambda row: State.FINE if row.finished else State.PLAIN,
                     optional=True,
                 ),
