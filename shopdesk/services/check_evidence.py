@@ -9,10 +9,13 @@ from sqlalchemy import Table, except_, literal, select
 from shopdesk.persistence import canonical, chain
 from shopdesk.persistence.guards import missing_guards
 from shopdesk.persistence.tables.billing import invoice, paper, payment, stored_file
+from shopdesk.persistence.tables.buying import core_move, delivery, supplier_bill
 from shopdesk.persistence.tables.journal import chain as chain_table
 from shopdesk.persistence.tables.service import service_entry
+from shopdesk.persistence.tables.shelf import container_event, count_line, fluid_match, record_draw
 from shopdesk.persistence.tables.stock import stock_move
 from shopdesk.persistence.tables.units import sheet_revision
+from shopdesk.persistence.tables.used_oil import oil_move
 from shopdesk.persistence.tables.vehicles import odometer_reading
 from shopdesk.persistence.tables.work import consent, estimate
 from shopdesk.services.acting import AnyRow, Office, Reading, content_sha
@@ -29,6 +32,14 @@ CHAINED: dict[str, Table] = {
         service_entry,
         invoice,
         payment,
+        fluid_match,
+        container_event,
+        record_draw,
+        count_line,
+        delivery,
+        supplier_bill,
+        core_move,
+        oil_move,
     )
 }
 """Tables of which every row stands in the audit chain."""

@@ -9,6 +9,8 @@ from shopdesk.services.acting import Actor, Clock, Office
 from shopdesk.services.bay import Bay
 from shopdesk.services.billing import Billing
 from shopdesk.services.board import Board
+from shopdesk.services.cards import Cards
+from shopdesk.services.containers import Containers
 from shopdesk.services.drafts import DraftStore
 from shopdesk.services.duedates import Due
 from shopdesk.services.finding import Finding
@@ -18,9 +20,11 @@ from shopdesk.services.invoices import Invoices
 from shopdesk.services.items import Items
 from shopdesk.services.job import Jobs
 from shopdesk.services.papers import Papers
+from shopdesk.services.recall import Recalls
 from shopdesk.services.safekeeping import Safekeeping
 from shopdesk.services.setup import SetUp
 from shopdesk.services.sheets import Sheets
+from shopdesk.services.shelf_settings import ShelfRules
 from shopdesk.services.stock import Stock
 from shopdesk.services.work import WorkOrders
 
@@ -48,6 +52,10 @@ class Desk:
         self.board = Board(office)
         self.invoices = Invoices(office)
         self.stock = Stock(office)
+        self.cards = Cards(office)
+        self.containers = Containers(office)
+        self.recalls = Recalls(office)
+        self.shelf_rules = ShelfRules(office)
         self.work = WorkOrders(office)
         self.bay = Bay(office)
         self.billing = Billing(office)
