@@ -22,7 +22,7 @@ from shopdesk.ui.theme.look import Look
 from shopdesk.ui.widgets.fields import ChoiceField, NumberField, TextField
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
-from shopdesk.ui.widgets.suggest_field import SuggestField
+from shopdesk.ui.widgets.search_field import SearchField
 
 _CLAIM_PARTS = ("specification", "basis", "licence_no")
 
@@ -134,9 +134,7 @@ class ItemForm(Form):
     def _add_claim(self, at: int) -> None:
         look = self._form_look
         number = at + 1
-        self.add(
-            SuggestField(look, claim_field(at, "specification"), _("Specification {n}").format(n=number))
-        )
+        self.add(SearchField(look, claim_field(at, "specification"), _("Specification {n}").format(n=number)))
         self.add(
             ChoiceField(look, claim_field(at, "basis"), _("Basis {n}").format(n=number), basis_choices())
         )
@@ -145,7 +143,7 @@ class ItemForm(Form):
 
     def _offer_at(self, at: int) -> None:
         field = self.field(claim_field(at, "specification"))
-        if isinstance(field, SuggestField):
+        if isinstance(field, SearchField):
             field.offer(self._specifications)
 
     def _kind_changed(self) -> None:

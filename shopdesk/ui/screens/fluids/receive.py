@@ -26,7 +26,7 @@ from shopdesk.ui.sending import Sending
 from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.fields import DateField, NumberField, TextField
 from shopdesk.ui.widgets.form import Form
-from shopdesk.ui.widgets.suggest_field import SuggestField
+from shopdesk.ui.widgets.search_field import SearchField
 
 _NEW_ITEM = "new:"
 
@@ -98,7 +98,7 @@ class ReceiveCard(FormCard):
         look = self._desk.look
         form = Form(look, columns=2, least_width=150)
         self._item = form.add(
-            SuggestField(look, "item", _("Item"), self._read_item, hint=_("Name or part number")), 0
+            SearchField(look, "item", _("Item"), self._read_item, help_line=_("Name or part number")), 0
         )
         self._quantity = form.add(
             NumberField(

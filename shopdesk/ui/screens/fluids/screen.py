@@ -72,7 +72,7 @@ class FluidsScreen(Screen):
         if not self.receive.isHidden():
             self.receive.begin(self._begin)
         else:
-            self.shelf.focus_tile()
+            self.shelf.setFocus()
 
     def _lay_out(self) -> None:
         look = self.desk.look
@@ -118,7 +118,7 @@ class FluidsScreen(Screen):
 
     def _put_aside(self) -> None:
         self._show_form(False)
-        self.shelf.focus_tile()
+        self.shelf.setFocus()
 
     def _new_item(self) -> None:
         self.desk.ways.go("item", "new")

@@ -1,9 +1,19 @@
 """The shelf drawn: one tile for each fluid, with its sight glass beside its words."""
 
 from collections.abc import Sequence
+from gettext import gettext as _
 
 from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QEnterEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import (
+    QEnterEvent,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
 from shopdesk.ui.presenters.shelf import Tile
@@ -14,21 +24,21 @@ from shopdesk.ui.widgets.state_mark import State, badge_size, draw_badge
 
 _WIDTH, _HEIGHT = 214, 108
 _TUBE, _PAD = 24, 10
-_KEYS = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
+_ALONG = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
 _OPEN = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 
 
 class ShelfTile(QWidget):
-    """One fluid. Enter or a click opens it; the arrow keys go along the shelf."""
+    """One fluid. A click opens it; the shelf has the keyboard and says on which tile it is."""
 
     opened = Signal(int)
-    moved = Signal(int)
 
     def __init__(self, look: Look, tile: Tile, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._look = look
         self._tile = tile
         self._hover = False
+        self._marked = False
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.set_tile(tile)
@@ -67,16 +77,15 @@ class ShelfTile(QWidget):
         if event.button() is Qt.MouseButton.LeftButton and self.rect().contains(event.position().toPoint()):
             self.opened.emit(self._tile.glass.item_id)
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Enter opens, the arrows go along."""
-        key = Qt.Key(event.key())
-        plain = not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
-        if plain and key in _OPEN:
-            self.opened.emit(self._tile.glass.item_id)
-        elif plain and key in _KEYS:
-            self.moved.emit(_KEYS[key])
-        else:
-            super().keyPressEvent(event)
+    @property
+    def marked(self) -> bool:
+        """Whether the keyboard is on it."""
+        return self._marked
+
+    def mark(self, marked: bool) -> None:
+        """Show whether the keyboard is on it."""
+        self._marked = marked
+        self.update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the tile."""
@@ -93,12 +102,12 @@ class ShelfTile(QWidget):
     def _draw_ground(self, painter: QPainter) -> None:
         look = self._look
         box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
-        painter.setPen(QPen(look.colour("accent" if self.hasFocus() else "line"), self._edge()))
+        painter.setPen(QPen(look.colour("accent" if self._marked else "line"), self._edge()))
         painter.setBrush(look.colour("accent_soft" if self._hover else "surface"))
         painter.drawRoundedRect(box, RADIUS, RADIUS)
 
     def _edge(self) -> float:
-        return float(FOCUS_RING) if self.hasFocus() else 1.0
+        return float(FOCUS_RING) if self._marked else 1.0
 
     def _draw_words(self, painter: QPainter, box: QRectF) -> None:
         look, glass = self._look, self._tile.glass
@@ -129,7 +138,7 @@ class ShelfTile(QWidget):
 
 
 class Shelf(QWidget):
-    """Tiles in as many columns as there is room for. Tab reaches the shelf once, the arrows go along it."""
+    """Tiles in as many columns as there is room for. The arrow keys go along them, Enter opens one."""
 
     opened = Signal(int)
 
@@ -139,10 +148,12 @@ class Shelf(QWidget):
         self._at = 0
         self._columns = 0
         self._tiles: list[ShelfTile] = []
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(look.px(GAP))
         look.changed.connect(self._look_changed)
+        self._hold(0)
 
     @property
     def tiles(self) -> list[ShelfTile]:
@@ -151,7 +162,6 @@ class Shelf(QWidget):
 
     def show_tiles(self, tiles: Sequence[Tile]) -> None:
         """Show these fluids; the keyboard stays on the fluid it was on."""
-        focused = self._tiles[self._at].hasFocus() if self._tiles else False
         stay = self._tiles[self._at].tile.glass.item_id if self._tiles else None
         while len(self._tiles) > len(tiles):
             gone = self._tiles.pop()
@@ -165,34 +175,47 @@ class Shelf(QWidget):
         self._columns = 0
         self._arrange()
         ids = [tile.glass.item_id for tile in tiles]
-        self._hold(ids.index(stay) if stay in ids else 0, focus=focused)
-
-    def focus_tile(self) -> None:
-        """Put the keyboard on the shelf."""
-        if self._tiles:
-            self._tiles[self._at].setFocus()
+        self._hold(ids.index(stay) if stay in ids else 0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Take another number of columns when the width asks for it."""
         super().resizeEvent(event)
         self._arrange()
 
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Show where the keyboard is."""
+        super().focusInEvent(event)
+        self._hold(self._at)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Show that the keyboard is elsewhere."""
+        super().focusOutEvent(event)
+        self._hold(self._at)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter opens, the arrows go along, up and down."""
+        key = Qt.Key(event.key())
+        plain = not event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier
+        steps = {**_ALONG, Qt.Key.Key_Up: -self._columns, Qt.Key.Key_Down: self._columns}
+        if plain and key in _OPEN and self._tiles:
+            self.opened.emit(self._tiles[self._at].tile.glass.item_id)
+        elif plain and key in steps:
+            if 0 <= self._at + steps[key] < len(self._tiles):
+                self._hold(self._at + steps[key])
+        else:
+            super().keyPressEvent(event)
+
     def _add(self, tile: Tile) -> None:
         made = ShelfTile(self._look, tile, self)
         made.opened.connect(self.opened)
-        made.moved.connect(self._move)
         self._tiles.append(made)
 
-    def _move(self, by: int) -> None:
-        self._hold(min(max(self._at + by, 0), len(self._tiles) - 1), focus=True)
-
-    def _hold(self, at: int, *, focus: bool) -> None:
+    def _hold(self, at: int) -> None:
         self._at = at
         for number, tile in enumerate(self._tiles):
-            both = Qt.FocusPolicy.StrongFocus
-            tile.setFocusPolicy(both if number == at else Qt.FocusPolicy.ClickFocus)
-        if focus and self._tiles:
-            self._tiles[at].setFocus()
+            tile.mark(number == at and self.hasFocus())
+        words = self._tiles[at].tile.words() if self._tiles else _("nothing")
+        self.setAccessibleName(_("On the shelf: {fluid}").format(fluid=words))
 
     def _arrange(self) -> None:
         room = self.width() + self._grid.spacing()

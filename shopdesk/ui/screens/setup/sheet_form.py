@@ -34,7 +34,7 @@ from shopdesk.ui.widgets.card import Rule
 from shopdesk.ui.widgets.fields import CheckField, ChoiceField, NotesField, NumberField, TextField
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
-from shopdesk.ui.widgets.suggest_field import SuggestField
+from shopdesk.ui.widgets.search_field import SearchField
 
 _DECIDES = ("kind", "level_method", "has_drain_plug", "selector_cycled")
 
@@ -92,7 +92,7 @@ class SheetForm(Form):
         self.add(TextField(look, "designation", _("Designation"), help_line=help_line))
         self.add(ChoiceField(look, "kind", _("Kind of unit"), kind_choices()))
         self._specification = self.add(
-            SuggestField(
+            SearchField(
                 look, "specification", _("Fluid specification"), help_line=_("What the fluid must meet")
             )
         )
