@@ -114,7 +114,8 @@ class PdfView(QWidget):
             self._save.hide()
             self._print.hide()
         self._area = QScrollArea()
-        self.setFocusProxy(self._area)
+        if bare:
+            self.setFocusProxy(self._area)  # Tab passes over the other parts of what has a focus proxy
         self._pages = QWidget()
         self._lay_out()
         self._allow(False)
