@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from gettext import gettext as _
 
-from sqlalchemy import func, select, update
+from sqlalchemy import select, update
 
 from shopdesk.domain import text, units
 from shopdesk.domain.errors import Conflict, NotFound, RuleBroken
@@ -20,11 +20,11 @@ from shopdesk.persistence.tables.service import instrument, service_entry, servi
 from shopdesk.persistence.tables.shop import person
 from shopdesk.persistence.tables.stock import item
 from shopdesk.persistence.tables.units import unit
-from shopdesk.persistence.tables.work import work_order_line
 from shopdesk.services import duedates
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing, new_uid
+from shopdesk.services.kits import parts_billed
 from shopdesk.services.sheets import SheetView, sheet_view
-from shopdesk.services.stock import Draw, Drawn, draw, drawn_before, undraw
+from shopdesk.services.stock import Draw, Drawn, draw, drawn_before, drawn_without_record, undraw
 from shopdesk.services.typed import Typed, under
 from shopdesk.services.work import move_stage, the_work_order
 
@@ -458,17 +458,12 @@ def _draw_rest(writing: Writing, wanted: Draw) -> list[Drawn]:
 
 
 def _draw_parts(writing: Writing, work_order_id: int) -> list[Drawn]:
-    """Parts leave the shelf as billed; fluid left it as it was put in."""
-    rows = writing.connection.execute(
-        select(work_order_line.c.item_id, func.sum(work_order_line.c.quantity_milli).label("quantity"))
-        .join(item, item.c.id == work_order_line.c.item_id)
-        .where(work_order_line.c.work_order_id == work_order_id, item.c.base == "milli_each")
-        .group_by(work_order_line.c.item_id)
-        .order_by(work_order_line.c.item_id)
-    ).all()
+    """Parts leave the shelf as billed, kits as their parts; what is no longer billed goes back."""
+    billed = parts_billed(writing, work_order_id)
+    before = drawn_without_record(writing, work_order_id)
     drawn: list[Drawn] = []
-    for row in rows:
-        wanted = Draw(item_id=row.item_id, quantity=int(row.quantity), work_order_id=work_order_id)
+    for item_id in sorted({*billed, *before}):
+        wanted = Draw(item_id=item_id, quantity=billed.get(item_id, 0), work_order_id=work_order_id)
         drawn += _draw_rest(writing, wanted)
     return drawn
 

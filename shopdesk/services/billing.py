@@ -24,6 +24,7 @@ from shopdesk.persistence.tables.stock import stock_move
 from shopdesk.services import finding
 from shopdesk.services.acting import Command, Office, Reading, Writing
 from shopdesk.services.invoice_paper import invoice_paper
+from shopdesk.services.kits import kit_cost, kit_parts, own_cost
 from shopdesk.services.lines import LineRow, PricedWork, priced_work
 from shopdesk.services.plain import to_plain
 from shopdesk.services.work import authorised_minor, move_stage, the_work_order
@@ -157,12 +158,15 @@ def _cost_of(reading: Reading, work_order_id: int, line: LineRow, work: PricedWo
     first = next((each for each in work.lines if each.item_id == line.item_id), line)
     if line.item_id is None or first.position != line.position:
         return None
+    billed = sum(each.quantity_milli for each in work.lines if each.item_id == line.item_id)
+    if kit_parts(reading, line.item_id):
+        return kit_cost(reading, work_order_id, line.item_id, billed)
     spent = reading.connection.execute(
         select(int_sum(stock_move.c.cost_minor)).where(
             stock_move.c.work_order_id == work_order_id, stock_move.c.item_id == line.item_id
         )
     ).scalar_one()
-    return -int(spent)
+    return own_cost(reading, work_order_id, line.item_id, billed, -int(spent))
 
 
 def open_minor(reading: Reading, invoice_id: int) -> int:

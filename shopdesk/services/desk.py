@@ -11,6 +11,7 @@ from shopdesk.services.billing import Billing
 from shopdesk.services.board import Board
 from shopdesk.services.cards import Cards
 from shopdesk.services.containers import Containers
+from shopdesk.services.counting import Counting
 from shopdesk.services.drafts import DraftStore
 from shopdesk.services.duedates import Due
 from shopdesk.services.finding import Finding
@@ -19,6 +20,7 @@ from shopdesk.services.intake import Intake
 from shopdesk.services.invoices import Invoices
 from shopdesk.services.items import Items
 from shopdesk.services.job import Jobs
+from shopdesk.services.kits import Kits
 from shopdesk.services.papers import Papers
 from shopdesk.services.recall import Recalls
 from shopdesk.services.safekeeping import Safekeeping
@@ -54,6 +56,8 @@ class Desk:
         self.stock = Stock(office)
         self.cards = Cards(office)
         self.containers = Containers(office)
+        self.counting = Counting(office)
+        self.kits = Kits(office)
         self.recalls = Recalls(office)
         self.shelf_rules = ShelfRules(office)
         self.work = WorkOrders(office)

@@ -4,15 +4,15 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 
 from shopdesk.domain.record import Facts
 from shopdesk.persistence.engine import int_sum
 from shopdesk.persistence.tables.service import service_record
 from shopdesk.persistence.tables.stock import container, item, stock_move
-from shopdesk.persistence.tables.work import work_order_line
 from shopdesk.services.acting import Reading
 from shopdesk.services.bay import kept_entries
+from shopdesk.services.kits import parts_billed
 from shopdesk.services.stock import on_hand
 
 
@@ -59,14 +59,9 @@ def _fluids(reading: Reading, work_order_id: int) -> Mapping[_Key, int]:
 
 
 def _parts(reading: Reading, work_order_id: int) -> Mapping[_Key, int]:
-    rows = reading.connection.execute(
-        select(work_order_line.c.item_id, func.sum(work_order_line.c.quantity_milli).label("quantity"))
-        .join(item, item.c.id == work_order_line.c.item_id)
-        .where(work_order_line.c.work_order_id == work_order_id, item.c.base == "milli_each")
-        .group_by(work_order_line.c.item_id)
-        .order_by(work_order_line.c.item_id)
-    )
-    return {(row.item_id, None): int(row.quantity) for row in rows}
+    """Give the parts on its lines, kits as what is in them."""
+    billed = parts_billed(reading, work_order_id)
+    return {(item_id, None): quantity for item_id, quantity in billed.items()}
 
 
 def _drawn(reading: Reading, work_order_id: int) -> Mapping[_Key, int]:

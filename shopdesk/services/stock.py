@@ -17,6 +17,7 @@ from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.ledger import Source
 from shopdesk.domain.stock import MoveKind
 from shopdesk.persistence.engine import int_sum
+from shopdesk.persistence.tables.shelf import count_line, kit_part
 from shopdesk.persistence.tables.shop import person
 from shopdesk.persistence.tables.stock import container, item, stock_move
 from shopdesk.persistence.tables.work import work_order
@@ -209,8 +210,18 @@ def drawn_before(reading: Reading, wanted: Draw) -> int:
     )
 
 
+def drawn_without_record(reading: Reading, work_order_id: int) -> frozenset[int]:
+    """Give the items that a work order took as parts, net of what went back."""
+    rows = reading.connection.execute(
+        select(stock_move.c.item_id, int_sum(stock_move.c.quantity).label("quantity"))
+        .where(stock_move.c.work_order_id == work_order_id, stock_move.c.record_id.is_(None))
+        .group_by(stock_move.c.item_id)
+    )
+    return frozenset(row.item_id for row in rows if row.quantity)
+
+
 def on_hand_rows(reading: Reading, kind: ItemKind | None = None) -> Sequence[OnHandRow]:
-    """Give every item on the list with what is on hand and what it cost."""
+    """Give every item on the list with what is on hand and what it cost; a kit has only its parts."""
     sums = (
         select(
             stock_move.c.item_id,
@@ -234,7 +245,7 @@ def on_hand_rows(reading: Reading, kind: ItemKind | None = None) -> Sequence[OnH
             item.c.sale_unit,
         )
         .outerjoin(sums, sums.c.item_id == item.c.id)
-        .where(item.c.active)
+        .where(item.c.active, item.c.id.not_in(select(kit_part.c.kit_item_id)))
         .order_by(item.c.sort_key)
     )
     if kind is not None:
@@ -249,22 +260,42 @@ def _on_hand_row(row: RowMapping, due: frozenset[int]) -> OnHandRow:
 
 
 def counts_due(reading: Reading) -> frozenset[int]:
-    """Give the items that want counting: a container gave more than it held, or nobody said which gave."""
+    """Give the items that want counting.
+
+    A fluid: a container gave more than it held, or nobody said which one gave. Anything else: more
+    was used than the shelf held since it was last counted.
+    """
     held = (
         select(
             stock_move.c.item_id,
             stock_move.c.container_id,
             int_sum(stock_move.c.quantity).label("quantity"),
         )
+        .join(item, item.c.id == stock_move.c.item_id)
+        .where(item.c.base == "ul")
         .group_by(stock_move.c.item_id, stock_move.c.container_id)
         .subquery()
     )
     nowhere = held.c.container_id.is_(None) & (held.c.quantity != 0)
-    return frozenset(
-        reading.connection.execute(
-            select(held.c.item_id).where(nowhere | (held.c.quantity < 0)).distinct()
-        ).scalars()
+    fluids = select(held.c.item_id).where(nowhere | (held.c.quantity < 0)).distinct()
+    last_count = (
+        select(func.max(count_line.c.at_utc))
+        .where(count_line.c.item_id == stock_move.c.item_id)
+        .scalar_subquery()
     )
+    pieces = (
+        select(stock_move.c.item_id)
+        .join(item, item.c.id == stock_move.c.item_id)
+        .where(
+            item.c.base != "ul",
+            stock_move.c.layer_move_id.is_(None),
+            stock_move.c.quantity < 0,
+            last_count.is_(None) | (stock_move.c.at_utc > last_count),
+        )
+        .distinct()
+    )
+    found = [*reading.connection.execute(fluids).scalars(), *reading.connection.execute(pieces).scalars()]
+    return frozenset(found)
 
 
 def ledger(
