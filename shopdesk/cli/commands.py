@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from gettext import gettext as _
 from gettext import ngettext
 from pathlib import Path
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 from uuid import NAMESPACE_URL, uuid5
 
 from shopdesk.cli.job_file import read_job_file
@@ -23,12 +23,15 @@ from shopdesk.services.figures import Figures
 from shopdesk.services.job import JobDone
 from shopdesk.services.papers import KeepPaper, PaperBytes
 
+if TYPE_CHECKING:
+    from shopdesk.services.demo.make import OpensDesk
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Doors:
     """What the commands need of the world: how to open a shop, and where things are."""
 
-    open_desk: Callable[[str], Desk]
+    open_desk: "OpensDesk"
     address: str
     demo_address: str
     schemas: Path
@@ -94,12 +97,7 @@ def _job(options: argparse.Namespace, doors: Doors) -> int:
         make_folder(options.papers)
     desk = doors.open_desk(doors.address)
     try:
-        done, already_kept = desk.jobs.run(document)
-        papers, notes = _papers(desk, done, document["id"], options.papers)
-        figures = Figures(desk.setup.shop())
-        view = desk.jobs.view(done)
-        data = as_data(view, figures, uid=document["id"], already_kept=already_kept, papers=papers)
-        data["notes"] += notes
+        data, figures = _keep_job(desk, document, options.papers)
     finally:
         desk.close()
     if options.json:
@@ -107,6 +105,17 @@ def _job(options: argparse.Namespace, doors: Doors) -> int:
     else:
         _tell(data, figures, doors)
     return 0
+
+
+def _keep_job(desk: Desk, document: dict[str, Any], folder: Path | None) -> tuple[dict[str, Any], Figures]:
+    """Keep a job and write its papers; gives its result, and what writes figures in the shop's units."""
+    done, already_kept = desk.jobs.run(document)
+    papers, notes = _papers(desk, done, document["id"], folder)
+    figures = Figures(desk.setup.shop())
+    view = desk.jobs.view(done)
+    data = as_data(view, figures, uid=document["id"], already_kept=already_kept, papers=papers)
+    data["notes"] += notes
+    return data, figures
 
 
 def _papers(desk: Desk, done: JobDone, uid: str, folder: Path | None) -> tuple[list[str], list[str]]:
@@ -248,4 +257,21 @@ def _check(_options: argparse.Namespace, doors: Doors) -> int:
 
 
 def _demo(options: argparse.Namespace, doors: Doors) -> int:
+    from shopdesk.services.demo.main_job import main_job
+    from shopdesk.services.demo.make import ensure_demo
+
+    shop = Path(doors.demo_address)
+    folder: Path = options.papers or shop.parent / "demo-papers"
+    make_folder(folder)
+    if not shop.exists():
+        doors.say(_("Making the demo shop and its two years of work; this takes a moment the first time …"))
+    desk = ensure_demo(doors.demo_address, doors.open_desk)
+    try:
+        data, figures = _keep_job(desk, main_job(desk), folder)
+        name = desk.setup.shop().name
+    finally:
+        desk.close()
+    doors.say(_("{shop} (invented), kept in {file}").format(shop=name, file=shop))
+    _tell(data, figures, doors)
+    doors.say(_("The papers are in {folder}").format(folder=folder.resolve()))
     return 0
