@@ -130,7 +130,7 @@ class SectionList(QWidget):
             self._group.addButton(entry)
             self._entries.append(entry)
             column.addWidget(entry)
-        self._entries[0].setChecked(True)
+        self.choose(self._keys[0])
         self.set_narrow(False)
 
     def set_narrow(self, narrow: bool) -> None:
@@ -143,6 +143,9 @@ class SectionList(QWidget):
         """Choose by program; nothing is announced."""
         self._entries[self._keys.index(key)].setChecked(True)
         self._pick.put(key)
+        for entry in self._entries:  # Tab stops at the section in sight only
+            stops = entry.isChecked()
+            entry.setFocusPolicy(Qt.FocusPolicy.StrongFocus if stops else Qt.FocusPolicy.ClickFocus)
 
     def choice(self) -> str:
         """Return the key of the section chosen."""
@@ -158,8 +161,8 @@ class SectionList(QWidget):
 
     def _step(self, by: int) -> None:
         at = min(max(self._at() + by, 0), len(self._entries) - 1)
-        self._entries[at].setFocus()
         self._tell(self._keys[at])
+        self._entries[at].setFocus()
 
     def _picked(self) -> None:
         self._tell(self._pick.typed())
