@@ -216,7 +216,7 @@ def due_words(reading: Reading, figures: Figures, view: RecordView) -> tuple[str
         parts.append(figures.day(due.on_by_time))
     if len(parts) == 2:
         parts = [_("{distance} or {day}, whichever comes first").format(distance=parts[0], day=parts[1])]
-    return "".join(parts), due.reason
+    return "".join(parts) or _("no date"), due.reason
 
 
 def source_words(figures: Figures, view: RecordView) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import copy
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -99,6 +99,23 @@ def contents(url: str) -> Contents:
             "SELECT table_name FROM information_schema.tables WHERE table_schema = current_schema()"
         ).fetchall()
         return {name: _sorted(connection.execute(f'SELECT * FROM "{name}"').fetchall()) for (name,) in names}
+
+
+@contextmanager
+def watched(url: str) -> Iterator[Callable[[], object]]:
+    """Give what tells, again and again and quickly, whether any row of any table is another than before."""
+    if url.startswith("sqlite"):
+        yield lambda: contents(url)
+        return
+    with psycopg.connect(url, autocommit=True) as server:
+        names = server.execute(
+            "SELECT table_name FROM information_schema.tables WHERE table_schema = current_schema()"
+        ).fetchall()
+        every_row = " UNION ALL ".join(
+            f"SELECT '{name}', md5(string_agg(t::text, ' ' ORDER BY t::text)) FROM \"{name}\" t"
+            for (name,) in names
+        )
+        yield lambda: server.execute(every_row).fetchall()
 
 
 def _sqlite_contents(file: str) -> Contents:
