@@ -34,13 +34,12 @@ class Fill:
         return self.held_ul * 100 // self.capacity_ul
 
 
-def came_out_ul(drained_ul: int | None, ran_out_ul: int | None, old_filter_ul: int | None = None) -> int:
-    """Give what a service adds to the used oil: drained and run out at the level check.
+def came_out_ul(*volumes_ul: int | None) -> int:
+    """Give what a service adds to the used oil: drained, run out at a level check, drained from a filter.
 
-    What stayed in the old filter is drained from it over the vessel. What was not recorded is not
-    known, and counts as nothing here: the reconciliation shows it.
+    What was not recorded is not known, and counts as nothing here: the reconciliation shows it.
     """
-    return sum(each or 0 for each in (drained_ul, ran_out_ul, old_filter_ul))
+    return sum(each or 0 for each in volumes_ul)
 
 
 def check_haul(

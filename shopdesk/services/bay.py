@@ -16,6 +16,7 @@ from shopdesk.domain.errors import Conflict, NotFound, RuleBroken
 from shopdesk.domain.methods import ServiceMethod, UnitKind
 from shopdesk.domain.record import FIELDS, Entry, EntryKind, Facts, Outcome, Setting, work_out
 from shopdesk.domain.stages import Stage
+from shopdesk.domain.usedoil import came_out_ul
 from shopdesk.persistence.tables.service import instrument, service_entry, service_record
 from shopdesk.persistence.tables.shop import person
 from shopdesk.persistence.tables.stock import item
@@ -26,6 +27,7 @@ from shopdesk.services.kits import parts_billed
 from shopdesk.services.sheets import SheetView, sheet_view
 from shopdesk.services.stock import Draw, Drawn, draw, drawn_before, drawn_without_record, undraw
 from shopdesk.services.typed import Typed, under
+from shopdesk.services.used_oil import flow_in
 from shopdesk.services.work import move_stage, the_work_order
 
 
@@ -435,11 +437,14 @@ def _close_record(writing: Writing, record_id: int, work_order_id: int) -> list[
             update(service_record).where(service_record.c.id == record_id).values(finished_utc=writing.now)
         )
         duedates.refresh(writing, view.unit_id)
-    put_in = Facts(each.entry for each in view.entries).used_ul()
-    if not put_in:
-        return []
+    facts = Facts(each.entry for each in view.entries)
+    came_out = (facts.total_ul(field) for field in ("drained", "ran_out", "found_ran_out", "old_filter"))
+    flow_in(writing, work_order_id, record_id, came_out_ul(*came_out))
+    put_in = facts.used_ul() or 0
     if view.item_id is None:
-        raise RuleBroken(_("Say which fluid was put in, so that it leaves the shelf."), "item")
+        if put_in:
+            raise RuleBroken(_("Say which fluid was put in, so that it leaves the shelf."), "item")
+        return []
     return _draw_rest(
         writing,
         Draw(item_id=view.item_id, quantity=put_in, work_order_id=work_order_id, record_id=record_id),

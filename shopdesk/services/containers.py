@@ -11,6 +11,7 @@ from sqlalchemy import insert, select, update
 from shopdesk.domain import text
 from shopdesk.domain.counting import Shape, Stands, calibrated
 from shopdesk.domain.errors import Conflict, RuleBroken
+from shopdesk.domain.reorder import whole_packages
 from shopdesk.domain.shelf_units import read_length, read_mass
 from shopdesk.domain.stock import MoveKind
 from shopdesk.domain.words import N_
@@ -408,7 +409,7 @@ def pieces_and_shell(
     whole = capacity or package_quantity
     if whole <= package_quantity:
         return 1, whole
-    return -(-whole // package_quantity), package_quantity
+    return whole_packages(whole, package_quantity), package_quantity
 
 
 class Containers:

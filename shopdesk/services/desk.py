@@ -10,6 +10,7 @@ from shopdesk.services.bay import Bay
 from shopdesk.services.billing import Billing
 from shopdesk.services.board import Board
 from shopdesk.services.cards import Cards
+from shopdesk.services.chosen_rules import ChosenRules
 from shopdesk.services.containers import Containers
 from shopdesk.services.counting import Counting
 from shopdesk.services.drafts import DraftStore
@@ -28,6 +29,7 @@ from shopdesk.services.setup import SetUp
 from shopdesk.services.sheets import Sheets
 from shopdesk.services.shelf_settings import ShelfRules
 from shopdesk.services.stock import Stock
+from shopdesk.services.used_oil import UsedOil
 from shopdesk.services.work import WorkOrders
 
 
@@ -59,6 +61,8 @@ class Desk:
         self.counting = Counting(office)
         self.kits = Kits(office)
         self.recalls = Recalls(office)
+        self.used_oil = UsedOil(office)
+        self.chosen_rules = ChosenRules(office)
         self.shelf_rules = ShelfRules(office)
         self.work = WorkOrders(office)
         self.bay = Bay(office)
