@@ -118,8 +118,8 @@ class InvoiceScreen(Screen):
         self._show_actions()
 
     def _gone(self, refusal: RuleBroken) -> None:
-        self.desk.notices.refuse(refusal.sentence)
         self.desk.ways.go("money")
+        self.desk.notices.refuse(refusal.sentence)
 
     def _show_paper(self, paper: PaperBytes) -> None:
         self.paper.show_pdf(paper.content, paper.name.removesuffix(".pdf"))

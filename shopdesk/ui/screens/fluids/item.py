@@ -135,8 +135,8 @@ class ItemScreen(Screen):
         self.form.fill(empty | item_texts(goods, self._work.figures.shop))
 
     def _gone(self, refusal: RuleBroken) -> None:
-        self.desk.notices.refuse(refusal.sentence)
         self.desk.ways.go("fluids")
+        self.desk.notices.refuse(refusal.sentence)
 
     def _show_form(self, shown: bool) -> None:
         self._stack.setCurrentIndex(1 if shown else 0)
@@ -198,7 +198,6 @@ class ItemScreen(Screen):
         if self._keeper is not None:
             self._keeper.forget()
         self._uids.forget()
-        self.desk.notices.tell(_("{name} is saved.").format(name=name))
         from_delivery = self.subject.startswith(f"{NEW}:")
         self.form.fill({})
         self.subject = ""
@@ -206,6 +205,7 @@ class ItemScreen(Screen):
             self.desk.ways.back()
         else:
             self.desk.ways.go("item", str(kept.item_id))
+        self.desk.notices.tell(_("{name} is saved.").format(name=name))
 
     def _open_work_order(self, number: int) -> None:
         board = self._work.rooms.board

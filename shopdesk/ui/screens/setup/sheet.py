@@ -163,8 +163,8 @@ class SheetScreen(Screen):
         self.form.fill(empty | sheet_texts(view, self._work.figures.shop))
 
     def _gone(self, refusal: RuleBroken) -> None:
-        self.desk.notices.refuse(refusal.sentence)
         self.desk.ways.go("setup", "sheets")
+        self.desk.notices.refuse(refusal.sentence)
 
     def _show_steps(self) -> None:
         steps = steps_words(self.form.texts())
@@ -230,7 +230,6 @@ class SheetScreen(Screen):
         sentence = _("{name} is saved as revision {n}.").format(name=name, n=kept.revision)
         if self._unit is not None:
             sentence += " " + _("The {unit} has it now.").format(unit=self._unit.label)
-        self.desk.notices.tell(sentence)
         self.form.fill({})
         for_unit = self._unit is not None
         self.subject, self._view, self._unit = "?", None, None
@@ -238,6 +237,7 @@ class SheetScreen(Screen):
             self.desk.ways.back()
         else:
             self.desk.ways.go("sheet", str(kept.sheet_id))
+        self.desk.notices.tell(sentence)
 
 
 def _read(rooms: Rooms, subject: str) -> _Read:

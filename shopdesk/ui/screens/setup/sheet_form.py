@@ -77,7 +77,9 @@ class SheetForm(Form):
         """Show the fields that a sheet of this kind and level method has."""
         wanted = asked(self.texts())
         for name in sometimes():
-            self.field(name).setVisible(name in wanted)
+            field = self.field(name)
+            if field.isHidden() == (name in wanted):
+                field.setVisible(name in wanted)
         for label, names in self._headed:
             label.setVisible(any(name in wanted for name in names))
         self.arrange()
