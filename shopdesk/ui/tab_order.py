@@ -14,7 +14,11 @@ def follow_layout(root: QWidget) -> None:
 
 
 def _stops(part: QWidget) -> Iterator[QWidget]:
-    if part.focusPolicy() & Qt.FocusPolicy.TabFocus and part.focusProxy() is None:
+    inner = part.focusProxy()
+    if inner is not None and part.isAncestorOf(inner):
+        yield part  # a field and its input move together
+        return
+    if part.focusPolicy() & Qt.FocusPolicy.TabFocus and inner is None:
         yield part
     layout = part.layout()
     if isinstance(part, QScrollArea):

@@ -6,7 +6,11 @@ without a unit sheet; 1003 is quoted and has no line yet. Everything is invented
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -25,7 +29,8 @@ from shopdesk.services.sheets import IntervalTyped, SaveSheet
 from shopdesk.services.stock import Receive
 from shopdesk.services.vehicles import AddUnit, AddVehicle
 from shopdesk.services.work import ConsentHow, MakeEstimate, OpenWorkOrder, RecordConsent, SetLines
-from tests.ui.shop_window import StandingClock, make_shop
+from shopdesk.ui.theme.look import Look
+from tests.ui.shop_window import ShopInWindow, StandingClock, make_shop, shop_in_window
 
 C = TypeVar("C", bound=Command)
 TOOLS = (
@@ -50,6 +55,26 @@ LINES = (
     LineTyped(kind=LineKind.FLUID, item="Halden ATF-6", quantity="4"),
     LineTyped(kind=LineKind.PART, item="Crush washer 18 x 24 x 1.5", quantity="2"),
 )
+
+
+PAGES = ("work orders", "work order", "bay", "paper")
+
+
+@contextmanager
+def work_in_window(look: Look, migrated: Path, file: Path) -> Iterator[ShopInWindow]:
+    """Open a copy of the shop behind a window in which the pages of work are the program's own."""
+    shutil.copyfile(_filled(migrated), file)
+    with shop_in_window(look, file, real=PAGES) as shop:
+        shop.show()
+        yield shop
+
+
+@cache
+def _filled(migrated: Path) -> Path:
+    """Give the filled shop, made once beside the empty database. Copies of it are opened."""
+    file = migrated.with_name("work.db")
+    make_work_shop(migrated, file)
+    return file
 
 
 def make_work_shop(migrated: Path, file: Path) -> None:

@@ -90,6 +90,7 @@ class Head(QWidget):
     def save(self) -> None:
         """Keep what the form says."""
         view = self._view
+        self.form.clear_errors()  # what somebody else wrote was read by now
         if view is None or not self.form.check():
             return
         texts = self.form.texts()

@@ -36,10 +36,12 @@ _NARROW = 640
 
 
 class LinesEditor(QWidget):
-    """``edited``: the person changed a line; ``completed``: Enter in the last cell of an empty last line."""
+    """``edited``: the person changed a line; ``completed``: Enter in the last cell of an empty last line;
+    ``rearranged``: there are other lines now."""
 
     edited = Signal()
     completed = Signal()
+    rearranged = Signal()
 
     def __init__(self, look: Look, work: AtWork) -> None:
         super().__init__()
@@ -149,12 +151,15 @@ class LinesEditor(QWidget):
         return Typed(shop=self._work.figures.shop, style=NumberStyle.PERSON)
 
     def _set_count(self, count: int) -> None:
+        if count == len(self._rows):
+            return
         while len(self._rows) > count:
             self._drop(self._rows.pop())
         while len(self._rows) < count:
             self._rows.append(self._new_row())
         self._wide = None
         self._place()
+        self.rearranged.emit()
 
     def _new_row(self) -> LineCells:
         row = LineCells(self._look, len(self._rows) + 1, self._names, self)
@@ -188,6 +193,7 @@ class LinesEditor(QWidget):
         self._place()
         after = self._rows[min(place, len(self._rows) - 1)] if self._rows else None
         (after.remove if after is not None else self.add_button).setFocus()
+        self.rearranged.emit()
         self._changed()
 
     def _pick(self, row: LineCells, name: str) -> None:

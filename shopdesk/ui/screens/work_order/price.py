@@ -83,6 +83,7 @@ class PricePane(QWidget):
         self.editor = LinesEditor(look, work)
         self.editor.edited.connect(self._edited)
         self.editor.completed.connect(self.save)
+        self.editor.rearranged.connect(lambda: follow_layout(self))
         self.sums = SumsCard(look)
         self.consent = ConsentCard(desk, work)
         self._save = Button(
@@ -169,7 +170,6 @@ class PricePane(QWidget):
         self._base, self._version = kept, view.version
         if fill:
             self.editor.fill(kept)
-            follow_layout(self)
 
     def _keep_draft(self, view: WorkOrderView) -> None:
         if self._draft is not None:
@@ -215,7 +215,6 @@ class PricePane(QWidget):
     def _edited(self) -> None:
         self._card.set_note(_("not kept yet") if self.has_unkept else "")
         self._save.setEnabled(self.has_unkept)
-        follow_layout(self)
         self.changed.emit()
 
     def _lay_out(self) -> None:
