@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -81,7 +82,8 @@ def measure(script: str, surroundings: dict[str, str]) -> Start:
         marks[line.strip()] = (time.perf_counter() - begun) * 1000
         if "usable" in marks:
             break
-    time.sleep(1)
+    with suppress(subprocess.TimeoutExpired):
+        process.wait(1)  # idle for a second before its memory is read
     status = Path(f"/proc/{process.pid}/status").read_text()
     resident = next(int(line.split()[1]) for line in status.splitlines() if line.startswith("VmRSS"))
     process.kill()

@@ -13,9 +13,9 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import QBuffer, QEventLoop, QIODevice, QMarginsF, QRectF
+from PySide6.QtCore import QBuffer, QEventLoop, QIODevice, QMarginsF, QRectF, QTimer
 from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
-from PySide6.QtWidgets import QApplication, QHBoxLayout
+from PySide6.QtWidgets import QHBoxLayout
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.ui.actions import Verb
@@ -395,11 +395,12 @@ def _raise(error: BaseException) -> None:
 def settle(background: Background) -> None:
     """Wait for everything asked."""
     for _turn in range(3):
-        QApplication.processEvents()
-        if not background.is_idle:
-            loop = QEventLoop()
+        loop = QEventLoop()
+        if background.is_idle:
+            QTimer.singleShot(0, loop.quit)  # drawing that was asked for comes first
+        else:
             background.idle.connect(loop.quit)
-            loop.exec()
+        loop.exec()
 
 
 def take(look: Look, folder: Path, tag: str, width: int, height: int) -> None:
