@@ -103,8 +103,8 @@ def _temperature(name: str, unit: str) -> _Unit:
 
 
 def _step(name: str, unit: str) -> _Unit:
-    factor = FACTORS[Dimension.TEMPERATURE][unit]
-    return name, lambda mc: mc / factor, lambda number: round_half_up(number * factor)
+    factor, zero = FACTORS[Dimension.TEMPERATURE][unit], to_mc(Fraction(0), unit)
+    return name, lambda mc: mc / factor, lambda number: abs(to_mc(number, unit) - zero)
 
 
 def _torque(name: str, unit: str) -> _Unit:
