@@ -5,8 +5,8 @@ A cut tail cannot be seen from inside; whoever keeps a head elsewhere (a backup 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select
@@ -37,15 +37,33 @@ class BrokenLink:
     reason: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Content:
+    """What a link vouches for: the row of a table, by the hash of its content."""
+
+    subject: str
+    subject_id: int
+    content_sha: str
+
+
 def append(connection: Connection, *, subject: str, subject_id: int, content_sha: str) -> Head:
     """Add a link inside the caller's write and give back the new head; one writer at a time."""
+    return append_all(connection, [Content(subject=subject, subject_id=subject_id, content_sha=content_sha)])
+
+
+def append_all(connection: Connection, contents: Sequence[Content]) -> Head:
+    """Add a link for each content, in order; best done last, because other writers wait from here on."""
     _wait_for_turn(connection)
     last = head(connection)
-    seq = last.seq + 1
-    sha = _link_sha(last.sha, seq, subject, subject_id, content_sha)
-    link = {"subject": subject, "subject_id": subject_id, "content_sha": content_sha}
-    connection.execute(insert(chain).values(seq=seq, prev_sha=last.sha, sha=sha, **link))
-    return Head(seq=seq, sha=sha)
+    links = []
+    for content in contents:
+        seq = last.seq + 1
+        sha = _link_sha(last.sha, seq, content.subject, content.subject_id, content.content_sha)
+        links.append({"seq": seq, "prev_sha": last.sha, "sha": sha} | asdict(content))
+        last = Head(seq=seq, sha=sha)
+    if links:
+        connection.execute(insert(chain), links)
+    return last
 
 
 def head(connection: Connection) -> Head:

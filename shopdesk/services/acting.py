@@ -6,7 +6,7 @@ result. A read sees one consistent moment and ends before anything is drawn or r
 """
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -102,6 +102,7 @@ class Writing(Reading):
         self.command = command
         self.actor = command.actor
         self.touched: set[str] = set()
+        self.vouched: list[chain.Content] = []
 
     def typed_here(self) -> Typed:
         """Give the reader of what this command's quantities say."""
@@ -130,10 +131,24 @@ class Writing(Reading):
         """Add one fact whose content the audit chain vouches for, and give its id."""
         row = {**self.fact(), **values}
         row_id = self.add(table, **row)
-        chain.append(
-            self.connection, subject=table.name, subject_id=row_id, content_sha=content_sha(table, row)
+        self.vouched.append(
+            chain.Content(subject=table.name, subject_id=row_id, content_sha=content_sha(table, row))
         )
         return row_id
+
+    def add_many_chained(self, table: Table, rows: Sequence[Mapping[str, Any]]) -> tuple[int, ...]:
+        """Add several chained facts at once, all with the same columns; gives their ids in order."""
+        facts = [{**self.fact(), **row} for row in rows]
+        if not facts:
+            return ()
+        adding = insert(table).returning(table.c.id, sort_by_parameter_order=True)
+        ids = tuple(int(row_id) for row_id in self.connection.execute(adding, facts).scalars())
+        self.touched.add(table.name)
+        self.vouched += [
+            chain.Content(subject=table.name, subject_id=row_id, content_sha=content_sha(table, fact))
+            for row_id, fact in zip(ids, facts, strict=True)
+        ]
+        return ids
 
     def change(self, table: Table, row_id: int, **values: Any) -> None:
         """Change a row that people edit; its version counts up."""
@@ -256,6 +271,8 @@ class Office:
                 station_id=writing.actor.station_id,
             )
         )
+        if writing.vouched:
+            chain.append_all(writing.connection, writing.vouched)
         mark_changed(writing.connection, ["shop"])
 
 

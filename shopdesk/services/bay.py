@@ -205,19 +205,20 @@ def enter(writing: Writing, command: Enter) -> RecordKept:
     follows from could not be shown, nor corrected.
     """
     record = writing.one(service_record, command.record_id, _("That service record is not there."))
-    ids = []
+    rows = []
     for at, typed_entry in enumerate(command.entries):
         with under(f"entries/{at}"):
             values = read_entry(writing, typed_entry)
             _check_correction(writing, record.id, typed_entry)
-        ids.append(writing.add_chained(service_entry, record_id=record.id, **values))
+        rows.append({"record_id": record.id, "value_int": None, "value_text": None, **values})
+    ids = writing.add_many_chained(service_entry, rows)
     writing.connection.execute(
         update(service_record)
         .where(service_record.c.id == record.id)
         .values(version=service_record.c.version + 1)
     )
     record_view(writing, record.id)
-    return RecordKept(record_id=record.id, entry_ids=tuple(ids))
+    return RecordKept(record_id=record.id, entry_ids=ids)
 
 
 def _check_correction(writing: Writing, record_id: int, entry: EntryTyped) -> None:
