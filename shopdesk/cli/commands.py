@@ -1,20 +1,20 @@
-"""The program without a window: ``shopdesk job``, ``due``, ``check`` and ``demo``.
+"""The program without a window: ``shopdesk job``, ``due``, ``check``, ``verify-record`` and others.
 
 Exit codes: 0 done (or already kept), 1 the check found differences, 2 refused: nothing was kept.
 """
 
 import argparse
-import json
 import os
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from gettext import gettext as _
 from gettext import ngettext
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
+from shopdesk.cli import record_codes
+from shopdesk.cli.doors import Doors as Doors
 from shopdesk.cli.job_file import read_job_file
 from shopdesk.cli.job_result import as_data
 from shopdesk.domain.errors import RuleBroken
@@ -22,31 +22,6 @@ from shopdesk.services.desk import Desk
 from shopdesk.services.figures import Figures
 from shopdesk.services.job import JobDone
 from shopdesk.services.papers import KeepPaper, PaperBytes
-
-if TYPE_CHECKING:
-    from shopdesk.services.demo.make import OpensDesk
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Doors:
-    """What the commands need of the world: how to open a shop, and where things are."""
-
-    open_desk: "OpensDesk"
-    address: str
-    demo_address: str
-    schemas: Path
-    out: TextIO = sys.stdout
-    err: TextIO = sys.stderr
-
-    def say(self, text: str) -> None:
-        """Write a line of the answer; letters that cannot be written there are written out."""
-        encoding = self.out.encoding or "utf-8"
-        print(text.encode(encoding, "backslashreplace").decode(encoding), file=self.out)
-
-    def say_json(self, data: object) -> None:
-        """Write the answer as JSON, in the plainest letters where others cannot be written."""
-        plain = (self.out.encoding or "utf-8").lower().replace("-", "") != "utf8"
-        print(json.dumps(data, ensure_ascii=plain, indent=1), file=self.out)
 
 
 def run(arguments: Sequence[str], doors: Doors) -> int:
@@ -60,13 +35,8 @@ def run(arguments: Sequence[str], doors: Doors) -> int:
     except RuleBroken as refusal:
         place = f"{refusal.field}: " if refusal.field else ""
         name = f"{options.file}: " if "file" in options else ""
-        print(_printable(f"{name}{place}{refusal.sentence}"), file=doors.err)
+        doors.complain(f"{name}{place}{refusal.sentence}")
         return 2
-
-
-def _printable(line: str) -> str:
-    """A sentence may quote a file; what it quotes must not steer the terminal."""
-    return "".join(letter if letter.isprintable() else " " for letter in line)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -85,6 +55,7 @@ def _parser() -> argparse.ArgumentParser:
     due.set_defaults(verb=_due)
     check = verbs.add_parser("check", help=_("work out every derived figure again and say what differs"))
     check.set_defaults(verb=_check)
+    record_codes.add_verbs(verbs)
     demo = verbs.add_parser("demo", help=_("make the demo shop and do its main job"))
     demo.add_argument("--papers", type=Path, metavar=_("FOLDER"), default=None)
     demo.set_defaults(verb=_demo)

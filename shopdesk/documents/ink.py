@@ -5,6 +5,7 @@ User text reaches a page only as a drawn string: nothing on the way reads markup
 
 from dataclasses import dataclass
 from enum import StrEnum
+from io import BytesIO
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -77,7 +78,28 @@ class Symbol:
     runs: tuple[tuple[int, int, int], ...]
 
 
-Ink = Text | Rule | Box | Mark | Symbol
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A line through points, each right of and below x, y."""
+
+    x: float
+    y: float
+    points: tuple[tuple[float, float], ...]
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Photograph:
+    """A JPEG in a rectangle whose top left corner is x, y; its own sides must have the same ratio."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    jpeg: bytes
+
+
+Ink = Text | Rule | Box | Mark | Symbol | Curve | Photograph
 
 
 class Page:
@@ -104,12 +126,30 @@ class Page:
                 self._mark(ink.shape, x, y, ink.size)
             case Symbol():
                 self._symbol(ink, x, y)
+            case Curve():
+                self._curve(ink, x, y)
+            case Photograph():
+                self._photograph(ink, x, y)
 
     def _symbol(self, symbol: Symbol, x: float, y: float) -> None:
         path, module = self._canvas.beginPath(), symbol.module
         for row, column, count in symbol.runs:
             path.rect(x + column * module, y - (row + 1) * module, count * module, module)
         self._canvas.drawPath(path, stroke=0, fill=1)
+
+    def _curve(self, curve: Curve, x: float, y: float) -> None:
+        path = self._canvas.beginPath()
+        for at, (right, below) in enumerate(curve.points):
+            (path.lineTo if at else path.moveTo)(x + right, y - below)
+        self._canvas.setLineJoin(1)
+        self._canvas.setLineWidth(curve.weight)
+        self._canvas.drawPath(path, stroke=1, fill=0)
+
+    def _photograph(self, photograph: Photograph, x: float, y: float) -> None:
+        from reportlab.lib.utils import ImageReader  # few papers have photographs
+
+        reader = ImageReader(BytesIO(photograph.jpeg))
+        self._canvas.drawImage(reader, x, y - photograph.height, photograph.width, photograph.height)
 
     def _mark(self, shape: Shape, x: float, y: float, size: float) -> None:
         half = size / 2

@@ -1,7 +1,7 @@
 """The service record: what was measured, what follows from it, and how far it can be trusted."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from gettext import gettext as _
 from typing import Final
@@ -9,13 +9,17 @@ from typing import Final
 from shopdesk.documents import blocks
 from shopdesk.documents.facts import FluidUsed, Party, ShopHead, TextBlock, VehicleBlock
 from shopdesk.documents.fonts import Face, Fonts
-from shopdesk.documents.ink import Shape
+from shopdesk.documents.ink import Box, Ink, Photograph, Shape
 from shopdesk.documents.page import Flow, PaperName, finish
 from shopdesk.documents.parts import Band, Column, Words, boxed, gap, paragraph, row, section, split
 from shopdesk.documents.parts import facts as facts_grid
-from shopdesk.documents.stock import PaperSize
-from shopdesk.documents.theme import BODY, GAP, LABEL, LINE, NOTE, SMALL_GAP, STRONG, WIDE_GAP, Style
+from shopdesk.documents.stock import PaperSize, mm
+from shopdesk.documents.theme import BODY, GAP, HAIR, LABEL, LINE, NOTE, SMALL_GAP, STRONG, WIDE_GAP, Style
+from shopdesk.documents.window_chart import WindowChart, chart_bands
 
+_PHOTOS_ACROSS: Final = 4
+_PHOTO_HEIGHT: Final = mm(48)
+_PHOTO_SIDE: Final = 800
 _RESULT: Final = Style(size=11, leading=15, face=Face.STRONG)
 
 
@@ -67,6 +71,16 @@ class Deviation:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class PhotoOnPaper:
+    """A picture as a JPEG with its sides in pixels, and what it shows. On paper it is made smaller."""
+
+    jpeg: bytes = field(repr=False)
+    width: int
+    height: int
+    caption: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class ServiceRecordPaper:
     """One unit's service. The version without personal data simply has no `owner`, plate or VIN.
 
@@ -100,6 +114,9 @@ class ServiceRecordPaper:
     technicians: tuple[str, ...] = ()
     evidence_id: str = ""
     qr_text: str = ""
+    key_fingerprint: str = ""
+    photos: tuple[PhotoOnPaper, ...] = ()
+    chart: WindowChart | None = None
 
 
 def render_service_record(
@@ -115,7 +132,9 @@ def render_service_record(
     _facts(flow, paper.facts)
     _balance(flow, paper)
     _conditions(flow, paper.conditions)
+    _chart(flow, paper.chart)
     _deviations(flow, paper.deviations)
+    _photos(flow, paper.photos)
     blocks.fluid_table(flow, paper.fluids, _("Fluid put in"))
     blocks.text_blocks(flow, _closing_texts(paper))
     _evidence(flow, paper)
@@ -254,10 +273,58 @@ def _closing_texts(paper: ServiceRecordPaper) -> list[TextBlock]:
     ]
 
 
+def _chart(flow: Flow, chart: WindowChart | None) -> None:
+    if chart is not None:
+        title = section(flow.fonts, flow.column, _("Warming up"))
+        flow.add([*title, *chart_bands(flow.fonts, flow.column, chart)])
+
+
+def _photos(flow: Flow, photos: Sequence[PhotoOnPaper]) -> None:
+    """Pictures side by side with what they show beneath; each row stays whole."""
+    title = section(flow.fonts, flow.column, _("Pictures"))
+    across = min(max(len(photos), 3), _PHOTOS_ACROSS)
+    for start in range(0, len(photos), across):
+        group = photos[start : start + across]
+        places = split(flow.column, len(group), of=across)
+        captions = row(flow.fonts, places, [[Words(photo.caption, LABEL)] for photo in group])
+        flow.add([*title, _photo_band(places, group), *captions])
+        title = gap(SMALL_GAP)
+
+
+def _photo_band(places: Sequence[Column], photos: Sequence[PhotoOnPaper]) -> Band:
+    """Pictures in a row, as large as their column and the row's height let them be."""
+    from shopdesk.documents.pictures import reduced  # few papers have pictures
+
+    ink: list[Ink] = []
+    tallest = 0.0
+    for place, photo in zip(places, photos, strict=True):
+        scale = min(place.width / photo.width, _PHOTO_HEIGHT / photo.height)
+        wide, high = photo.width * scale, photo.height * scale
+        small = reduced(photo.jpeg, _PHOTO_SIDE).content
+        ink += [Photograph(place.x, 0, wide, high, small), Box(place.x, 0, wide, high, HAIR)]
+        tallest = max(tallest, high)
+    return Band(tallest + 2, tuple(ink))
+
+
 def _evidence(flow: Flow, paper: ServiceRecordPaper) -> None:
-    """The short code of the record in the shop's books, and beside it the same facts as a symbol."""
-    if paper.evidence_id or paper.qr_text:
-        column = blocks.beside_symbol(flow, paper.qr_text)
-        bands = paragraph(flow.fonts, column, _("This record in the shop's books"), LABEL)
-        bands += paragraph(flow.fonts, column, paper.evidence_id, STRONG)
-        flow.add([*gap(WIDE_GAP), *blocks.with_symbol(flow, bands, paper.qr_text)])
+    """The signed code of the record, and beside it how it is checked."""
+    if not (paper.evidence_id or paper.qr_text):
+        return
+    column = blocks.beside_symbol(flow, paper.qr_text)
+    bands = paragraph(flow.fonts, column, _("This record in the shop's books"), LABEL)
+    bands += paragraph(flow.fonts, column, paper.evidence_id, STRONG)
+    if paper.key_fingerprint:
+        bands += [*gap(SMALL_GAP), *paragraph(flow.fonts, column, _("Signed with the shop's key"), LABEL)]
+        bands += paragraph(flow.fonts, column, paper.key_fingerprint, STRONG)
+        bands += [*gap(SMALL_GAP), *paragraph(flow.fonts, column, _how_to_check(), NOTE)]
+    flow.add([*gap(WIDE_GAP), *blocks.with_symbol(flow, bands, paper.qr_text)])
+
+
+def _how_to_check() -> str:
+    return _(
+        "The square code holds the main facts of this record, signed by the shop. Anybody can check it from "
+        "a picture, without a network, with verify-record in the program that made this paper; a changed "
+        "letter or figure is refused. Ask the shop itself for its key and compare it with the one above. The "
+        "signature shows who stands for the readings and that they are unchanged, not that they were taken "
+        "well."
+    )

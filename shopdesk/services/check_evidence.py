@@ -10,6 +10,7 @@ from shopdesk.persistence import canonical, chain
 from shopdesk.persistence.guards import missing_guards
 from shopdesk.persistence.tables.billing import invoice, paper, payment, stored_file
 from shopdesk.persistence.tables.buying import core_move, delivery, supplier_bill
+from shopdesk.persistence.tables.evidence import photo, signing_key, warmup_log, warmup_reading
 from shopdesk.persistence.tables.journal import chain as chain_table
 from shopdesk.persistence.tables.service import service_entry
 from shopdesk.persistence.tables.shelf import container_event, count_line, fluid_match, record_draw
@@ -20,6 +21,7 @@ from shopdesk.persistence.tables.vehicles import odometer_reading
 from shopdesk.persistence.tables.work import consent, estimate
 from shopdesk.services.acting import AnyRow, Office, Reading, content_sha
 from shopdesk.services.checking import PAGE, Report, pages
+from shopdesk.services.signing import halves_fit
 
 CHAINED: dict[str, Table] = {
     table.name: table
@@ -40,6 +42,10 @@ CHAINED: dict[str, Table] = {
         supplier_bill,
         core_move,
         oil_move,
+        photo,
+        warmup_log,
+        warmup_reading,
+        signing_key,
     )
 }
 """Tables of which every row stands in the audit chain."""
@@ -163,9 +169,25 @@ def check_papers(office: Office, report: Report) -> None:
 
 
 def _say_of_papers(office: Office, report: Report, sha: str, sentence: str) -> None:
+    """Name the papers and pictures that bytes belong to."""
     with office.reading() as reading:
-        rows = reading.connection.execute(select(paper.c.id, paper.c.name).where(paper.c.sha == sha)).all()
-    for row in rows:
-        report.say("paper", row.id, sentence.format(name=row.name))
-    if not rows:
+        found = [
+            (table.name, row)
+            for table in (paper, photo)
+            for row in reading.connection.execute(
+                select(table.c.id, table.c.name).where(table.c.sha == sha).order_by(table.c.id)
+            )
+        ]
+    for kind, row in found:
+        report.say(kind, row.id, sentence.format(name=row.name))
+    if not found:
         report.say("stored_file", 0, sentence.format(name=sha))
+
+
+def check_keys(office: Office, report: Report) -> None:
+    """Both halves of each key that signs records; another public half would sign what nobody can check."""
+    with office.reading() as reading:
+        keys = reading.connection.execute(select(signing_key)).all()
+    for row in keys:
+        if not halves_fit(row.public_hex, row.private_hex):
+            report.say("signing_key", row.id, _("The two halves of the key do not belong together."))

@@ -23,13 +23,17 @@ from shopdesk.services.items import Items
 from shopdesk.services.job import Jobs
 from shopdesk.services.kits import Kits
 from shopdesk.services.papers import Papers
+from shopdesk.services.photos import Photos
 from shopdesk.services.recall import Recalls
 from shopdesk.services.safekeeping import Safekeeping
 from shopdesk.services.setup import SetUp
 from shopdesk.services.sheets import Sheets
 from shopdesk.services.shelf_settings import ShelfRules
+from shopdesk.services.signing import Keys
 from shopdesk.services.stock import Stock
 from shopdesk.services.used_oil import UsedOil
+from shopdesk.services.warmup import WarmUps
+from shopdesk.services.warmup_log import WarmUpLogs
 from shopdesk.services.work import WorkOrders
 
 
@@ -68,7 +72,11 @@ class Desk:
         self.bay = Bay(office)
         self.billing = Billing(office)
         self.due = Due(office)
-        self.papers = Papers(office, fonts)
+        self.keys = Keys(office, self.actor)
+        self.photos = Photos(office)
+        self.warmups = WarmUps(office)
+        self.warmup_logs = WarmUpLogs(office)
+        self.papers = Papers(office, fonts, self.keys)
         self.finding = Finding(office)
         self.safekeeping = Safekeeping(office)
         self.jobs = Jobs(office, station)

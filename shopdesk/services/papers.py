@@ -30,6 +30,7 @@ from shopdesk.services.job_sheet_paper import job_sheet_paper
 from shopdesk.services.plain import from_plain
 from shopdesk.services.record_paper import service_record_paper
 from shopdesk.services.shopfacts import ShopFacts
+from shopdesk.services.signing import Keys
 from shopdesk.services.sticker_paper import sticker_paper
 
 
@@ -87,8 +88,9 @@ def _label_size(shop: ShopFacts) -> LabelSize:
 class Papers:
     """The room where papers are made."""
 
-    def __init__(self, office: Office, fonts: Callable[[], Fonts]) -> None:
+    def __init__(self, office: Office, fonts: Callable[[], Fonts], keys: Keys) -> None:
         self._office = office
+        self._keys = keys
         self._fonts = fonts  # read on first use: not every run makes a paper
 
     def invoice(self, invoice_id: int) -> PaperBytes:
@@ -133,6 +135,7 @@ class Papers:
 
     def service_record(self, record_id: int, *, personal: bool = True) -> PaperBytes:
         """Give the service record; without ``personal`` it names no person, plate or VIN."""
+        self._keys.public()  # made now in a shop that has none yet
         with self._office.reading() as reading:
             content = service_record_paper(reading, record_id, personal=personal)
             shop = reading.shop

@@ -10,12 +10,17 @@ from shopdesk.domain.deviations import deviations
 from shopdesk.domain.level import Arrived, Balance, arrived_words
 from shopdesk.domain.proof import Condition, ConditionKey
 from shopdesk.domain.record import FIELDS, Entry, EntryKind, Facts
+from shopdesk.domain.record_code import fingerprint
 from shopdesk.persistence.tables.vehicles import vehicle
 from shopdesk.services.acting import AnyRow, Reading
 from shopdesk.services.bay import RecordView, record_view
-from shopdesk.services.duedates import work_out_due
+from shopdesk.services.duedates import due_after
 from shopdesk.services.figures import Figures
 from shopdesk.services.paper_parts import fluid_used, party, shop_head, vehicle_block, vehicle_words
+from shopdesk.services.photos import PhotoKind, PhotoRow, PhotoSubject, photo_bytes, photos_of
+from shopdesk.services.record_code import signed_code
+from shopdesk.services.signing import signer_of
+from shopdesk.services.window_chart import window_chart
 from shopdesk.services.work import the_work_order
 
 
@@ -27,6 +32,7 @@ def service_record_paper(reading: Reading, record_id: int, *, personal: bool) ->
     facts = Facts(each.entry for each in view.entries)
     fluid = fluid_used(reading, view)
     due, due_reason = due_words(reading, figures, view)
+    signer = signer_of(reading)
     fresh = view.outcome.fresh
     return paper.ServiceRecordPaper(
         shop=shop_head(reading.shop),
@@ -56,13 +62,10 @@ def service_record_paper(reading: Reading, record_id: int, *, personal: bool) ->
         source=source_words(figures, view),
         technicians=view.people if personal else (),
         evidence_id=view.uid[:8],
-        qr_text=_("{shop}: service record {number}, {unit}, {day}. {verdict}").format(
-            shop=reading.shop.name,
-            number=f"{order.number}-{record_id}",
-            unit=view.unit_label,
-            day=view.done_on.isoformat(),
-            verdict=view.outcome.proof.sentence,
-        ),
+        qr_text=signed_code(reading, view, signer, personal=personal) if signer else "",
+        key_fingerprint=fingerprint(signer.public_key) if signer else "",
+        photos=photos_on_paper(reading, record_id, personal=personal),
+        chart=window_chart(reading, figures, view),
     )
 
 
@@ -126,6 +129,31 @@ def _condition(figures: Figures, condition: Condition) -> paper.LevelCondition:
         text=condition.text,
         state=paper.ConditionState(condition.state.value),
         value=condition_value(figures, condition),
+    )
+
+
+#: What a paper without names may show: a plate or a face is on neither.
+_SHOWS_NOBODY = (PhotoKind.FLUID, PhotoKind.MAGNET)
+_MOST_PHOTOS = 4
+
+
+def photos_on_paper(reading: Reading, record_id: int, *, personal: bool) -> tuple[paper.PhotoOnPaper, ...]:
+    """Give up to four pictures of a record, the newest of each kind first."""
+    rows = photos_of(reading, PhotoSubject.RECORD, record_id)
+    shown = [row for row in reversed(rows) if personal or row.kind in _SHOWS_NOBODY]
+    newest = {row.kind: row.photo_id for row in reversed(shown)}
+    kinds = list(PhotoKind)
+    shown.sort(key=lambda row: (newest[row.kind] != row.photo_id, kinds.index(row.kind)))
+    return tuple(_photo_on_paper(reading, row) for row in shown[:_MOST_PHOTOS])
+
+
+def _photo_on_paper(reading: Reading, row: PhotoRow) -> paper.PhotoOnPaper:
+    caption = f"{_(row.kind)}: {row.note}" if row.note else _(row.kind)
+    return paper.PhotoOnPaper(
+        jpeg=photo_bytes(reading, row.photo_id),
+        width=row.width,
+        height=row.height,
+        caption=caption[:1].upper() + caption[1:],
     )
 
 
@@ -204,8 +232,8 @@ def fresh_range(figures: Figures, view: RecordView) -> str:
 
 
 def due_words(reading: Reading, figures: Figures, view: RecordView) -> tuple[str, str]:
-    """Give when the unit is next due in one line, and the reason."""
-    worked_out = work_out_due(reading, view.unit_id)
+    """Give when the unit is next due after this record in one line, and the reason."""
+    worked_out = due_after(reading, view.record_id)
     if worked_out is None:
         return "", ""
     due = worked_out.due

@@ -9,6 +9,7 @@ from shopdesk.services.check_evidence import (
     check_estimates,
     check_file,
     check_guards,
+    check_keys,
     check_papers,
 )
 from shopdesk.services.check_figures import (
@@ -29,6 +30,7 @@ _CHECKS: tuple[Callable[[Office, Report], None], ...] = (
     check_chain,
     check_estimates,
     check_papers,
+    check_keys,
     check_invoices,
     check_payments,
     check_stock,

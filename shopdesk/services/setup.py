@@ -21,6 +21,7 @@ from shopdesk.persistence.tables.billing import number_series, tax_class, tax_ra
 from shopdesk.persistence.tables.shop import person, shop, station
 from shopdesk.services.acting import Actor, Command, Office, Reading, Writing, new_uid
 from shopdesk.services.shopfacts import ShopFacts, is_set_up
+from shopdesk.services.signing import make_key
 
 #: The classes a line can be taxed in; their rates are the shop's own dated data.
 PARTS, LABOUR, FEES, UNTAXED = "parts and fluids", "labour", "fees", "not taxed"
@@ -144,7 +145,7 @@ class Done:
 
 
 def set_up(writing: Writing, command: FirstRun) -> Actor:
-    """Make the shop, its first person and station, its tax classes and number series."""
+    """Make the shop, its first person and station, its tax classes, number series and signing key."""
     if is_set_up(writing.connection):
         raise Conflict(_("This shop is already set up."), "name")
     _check_words(command)
@@ -174,6 +175,7 @@ def set_up(writing: Writing, command: FirstRun) -> Actor:
     )
     _start_series(writing, command)
     _start_taxes(writing, command)
+    make_key(writing)
     return writing.actor
 
 

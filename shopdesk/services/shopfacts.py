@@ -62,6 +62,32 @@ def read_shop(connection: Connection) -> ShopFacts:
     )
 
 
+def neutral_shop() -> ShopFacts:
+    """Give the units in which figures are told where there is no shop: SI first, the other beside it."""
+    return ShopFacts(
+        name="",
+        address="",
+        phone="",
+        email="",
+        registration_text="",
+        currency=Currency(code="XXX", digits=0),
+        place="",
+        locale="en_US",
+        zone="UTC",
+        volume_unit="l",
+        temperature_unit="degc",
+        torque_unit="nm",
+        distance_unit="km",
+        imperial=False,
+        cost_method=CostMethod.FIFO,
+        tax_rounding=TaxRounding.RATE,
+        paper_size="A4",
+        label_size="50x50 mm",
+        warranty_text="",
+        version=1,
+    )
+
+
 _AS_KEPT = (
     "name",
     "address",

@@ -27,8 +27,8 @@ def upgrade() -> None:
         customer.create_check_constraint("nickname_length", "length(nickname) <= 40")
     op.execute("UPDATE customer SET nickname = 'moved'")
     op.add_column("invoice", sa.Column("more", sa.BigInteger()))
-    op.create_table("photo", sa.Column("id", sa.BigInteger, primary_key=True), sa.Column("sha", sa.Text))
-    op.create_index("ix_photo_sha", "photo", ["sha"])
+    op.create_table("keepsake", sa.Column("id", sa.BigInteger, primary_key=True), sa.Column("sha", sa.Text))
+    op.create_index("ix_keepsake_sha", "keepsake", ["sha"])
 """
 
 

@@ -12,6 +12,7 @@ from shopdesk.persistence.tables import (  # noqa: F401  (importing a module put
     billing,
     buying,
     customers,
+    evidence,
     journal,
     service,
     shelf,
@@ -60,6 +61,10 @@ APPEND_ONLY: tuple[str, ...] = (
     "bill_line",
     "core_move",
     "oil_move",
+    "photo",
+    "warmup_log",
+    "warmup_reading",
+    "signing_key",
 )
 
 #: Tables that can be rebuilt from the others (``shopdesk check`` proves it).
