@@ -10,7 +10,7 @@ from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.methods import ServiceMethod
 from shopdesk.services.bay import OpenRecord
 from shopdesk.services.intake import UnitView
-from shopdesk.services.items import ItemView
+from shopdesk.services.items import ItemKind, ItemView
 from shopdesk.services.sheets import SheetView
 from shopdesk.services.vehicles import EditUnit
 from shopdesk.ui.at_work import AtWork
@@ -161,7 +161,7 @@ class RecordWanted(Card):
 
     def _offer(self, sheet: SheetView, goods: Sequence[ItemView], *, choose: bool) -> None:
         self._sheet = sheet
-        fluids = [item for item in goods if item.kind.value == "fluid"]
+        fluids = [item for item in goods if item.kind is ItemKind.FLUID]
         self._fluid.set_choices(fluid_choices(fluids, sheet.specification))
         if choose:
             self._fluid.set_text(best_fluid(fluids, sheet.specification))
