@@ -8,11 +8,15 @@ from shopdesk.persistence.marks import change_marks
 from shopdesk.services.acting import Actor, Clock, Office
 from shopdesk.services.bay import Bay
 from shopdesk.services.billing import Billing
+from shopdesk.services.bills import Bills
 from shopdesk.services.board import Board
+from shopdesk.services.buying import Buying
 from shopdesk.services.cards import Cards
 from shopdesk.services.chosen_rules import ChosenRules
 from shopdesk.services.containers import Containers
+from shopdesk.services.cores import Cores
 from shopdesk.services.counting import Counting
+from shopdesk.services.deliveries import Deliveries
 from shopdesk.services.drafts import DraftStore
 from shopdesk.services.duedates import Due
 from shopdesk.services.finding import Finding
@@ -25,6 +29,8 @@ from shopdesk.services.kits import Kits
 from shopdesk.services.papers import Papers
 from shopdesk.services.photos import Photos
 from shopdesk.services.recall import Recalls
+from shopdesk.services.receiving_file import ReceivingFiles
+from shopdesk.services.reserving import Reserving
 from shopdesk.services.safekeeping import Safekeeping
 from shopdesk.services.setup import SetUp
 from shopdesk.services.sheets import Sheets
@@ -65,6 +71,12 @@ class Desk:
         self.counting = Counting(office)
         self.kits = Kits(office)
         self.recalls = Recalls(office)
+        self.buying = Buying(office)
+        self.deliveries = Deliveries(office)
+        self.receiving_files = ReceivingFiles(office)
+        self.bills = Bills(office)
+        self.cores = Cores(office)
+        self.reserving = Reserving(office)
         self.used_oil = UsedOil(office)
         self.chosen_rules = ChosenRules(office)
         self.shelf_rules = ShelfRules(office)
