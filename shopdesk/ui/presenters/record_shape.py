@@ -21,6 +21,7 @@ from shopdesk.domain.record import FIELDS, Entry, EntryKind
 from shopdesk.domain.sheet import Plug
 from shopdesk.services.bay import RecordView
 
+FOUND = ("found_temperature", "found_ran_out", "found_added")
 STOP = ("picture_taken", "customer_called", "stop_decision", "stop_consent")
 
 
@@ -59,6 +60,7 @@ class Shape:
     """What one record's form shows, in groups, in the order of the work."""
 
     filling: tuple[Slot, ...]
+    found: tuple[Slot, ...]
     beside: tuple[Slot, ...]
     level: tuple[Slot, ...]
     openings: tuple[Slot, ...]
@@ -72,6 +74,7 @@ class Shape:
         """Give every slot."""
         return (
             *self.filling,
+            *self.found,
             *self.beside,
             *self.level,
             *self.openings,
@@ -90,6 +93,7 @@ def shape_of(view: RecordView, *, fillings: int = 1, openings: int = 1) -> Shape
     openings = max(openings, _most(kept, *_OPENING, "ran_out"))
     return Shape(
         filling=tuple(_filling(view, fillings)),
+        found=tuple(Slot(field) for field in FOUND),
         beside=tuple(_beside(view)),
         level=tuple(_level(view)),
         openings=tuple(_openings(view, openings)),

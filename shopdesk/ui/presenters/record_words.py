@@ -206,3 +206,22 @@ def live_volumes(texts: Mapping[str, str], shape: Shape, typed: Typed) -> dict[s
             except RuleBroken:
                 continue
     return found
+
+
+def help_words(field: str) -> str:
+    """Give what F1 says about a measured field, or nothing."""
+    words = {
+        "drained": _("All that came out before filling, with what dripped afterwards."),
+        "put_in": _(
+            "All that went in, also what ran out again or was spilled. Any unit may be typed: 5.1 qt."
+        ),
+        "spilled": _("What went beside the unit, estimated if it must be. Nothing spilled is 0, not empty."),
+        "ran_out": _("What ran out of the level opening until it only dripped, caught and measured."),
+        "found_ran_out": _("What ran out when the level was checked on arrival, warm, before draining."),
+        "found_added": _("What had to be added on arrival until fluid ran out, before draining."),
+        "old_filter": _("What went away in the old filter or pan. The new filter fills inside the unit."),
+        "left_in_hose": _("New fluid that never reached the unit. Nothing if the pump was primed before."),
+        "open_temperature": _("Read on the tool at the moment the level plug is opened."),
+        "close_temperature": _("Read on the tool at the moment the level plug is closed."),
+    }
+    return words.get(field, "")

@@ -54,7 +54,7 @@ class LinesEditor(QWidget):
         self._editable = True
         self._wide: bool | None = None
         self._heads = [PlainLabel(words, TextRole.HELP, tone="ink2", parent=self) for words in _titles()]
-        for head in self._heads[2:]:
+        for head in (self._heads[2], *self._heads[4:]):
             head.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.empty = PlainLabel(_("No line yet."), tone="ink2", parent=self)
         self.error = PlainLabel("", TextRole.HELP, tone="late", wrap=True, parent=self)

@@ -32,6 +32,7 @@ from shopdesk.ui.presenters.record_words import (
     beneath,
     choices_of,
     explainable,
+    help_words,
     kept_words,
     live_volumes,
     sheet_help,
@@ -47,6 +48,7 @@ from shopdesk.ui.widgets.fields import CheckField, ChoiceField, NumberField, Tex
 from shopdesk.ui.widgets.form import Form
 
 _NUMBERS = (*TYPED_KINDS, EntryKind.SECONDS)
+_READ_WELL = ("drained", "put_in", "spilled", "ran_out")
 _CHOICES = (EntryKind.YES_NO, EntryKind.CHOICE, EntryKind.GRADE)
 _WHY = "why changed"
 MOST_ROUNDS = 20
@@ -272,6 +274,7 @@ class RecordForm(QWidget):
         self._section(_("Plugs and washers"), shape.plugs, 2)
         self._section(_("The old fluid"), shape.condition, 2)
         self._stop = self._section(_("Before anything else is done"), shape.stop, 2)
+        self._section(_("Level as found, before anything was drained"), shape.found, 3)
         self._section(_("Also measured"), shape.beside, 2)
         self._section(_("Steps done"), shape.steps, 3)
         self._section(_("Done otherwise, and notes"), shape.said, 2)
@@ -307,8 +310,10 @@ class RecordForm(QWidget):
             if slot.field == "deviation":
                 form.add(TextField(look, f"{slot.name}:reason", _("Why")))
         else:
-            form.add(NumberField(look, slot.name, label, self._value_reader(slot), unit=self._unit(slot)))
-            if slot.kind is EntryKind.VOLUME and slot.field not in ("old_filter", "left_in_hose"):
+            reader, unit = self._value_reader(slot), self._unit(slot)
+            more = help_words(slot.field)
+            form.add(NumberField(look, slot.name, label, reader, unit=unit, more_help=more))
+            if slot.field in _READ_WELL:
                 self._add_how_well(form, slot)
 
     def _add_how_well(self, form: Form, slot: Slot) -> None:

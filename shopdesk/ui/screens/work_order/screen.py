@@ -4,7 +4,6 @@ The page's one main action changes with the stage, from the first line to the ke
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from gettext import gettext as _
 
 from PySide6.QtWidgets import QApplication, QWidget
@@ -19,13 +18,9 @@ from shopdesk.ui.actions import Verb
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.presenters.next_step import Deed, next_step
 from shopdesk.ui.presenters.vehicles import unit_texts
-from shopdesk.ui.presenters.work_orders import (
-    estimate_is_current,
-    moves,
-    stage_words,
-    subtitle,
-)
+from shopdesk.ui.presenters.work_orders import moves, stage_words, subtitle
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.screens.work_order.head import Head
 from shopdesk.ui.screens.work_order.money import MoneyPane
@@ -50,15 +45,6 @@ _PANE_OF = {
     Stage.COLLECTED: PAPERS,
     Stage.CANCELLED: PRICE,
 }
-
-
-@dataclass(frozen=True, slots=True)
-class _Next:
-    """What comes next: words, a picture, and what to do."""
-
-    words: str
-    icon: str
-    do: Callable[[], None]
 
 
 class WorkOrderScreen(Screen):
@@ -229,8 +215,12 @@ class WorkOrderScreen(Screen):
         view = self._view
         if view is None:
             return
-        following = self._next(view)
-        main = PageAction(words=following.words, icon=following.icon, do=following.do) if following else None
+        following = next_step(view, lines_unkept=self.price.has_unkept)
+        main = (
+            PageAction(words=following.words, icon=following.icon, do=self._deeds()[following.deed])
+            if following
+            else None
+        )
         others = [PageAction(words=_("Bay view"), icon="wrench", do=self._bay, verb=Verb.BAY)]
         if self._finished_record(view):
             sticker = PageAction(
@@ -242,30 +232,18 @@ class WorkOrderScreen(Screen):
             self._said = said
             self.set_actions(main, *others)
 
-    def _next(self, view: WorkOrderView) -> _Next | None:
-        invoice = view.invoice
-        if view.stage is Stage.QUOTED:
-            return self._next_quoted(view)
-        if view.stage is Stage.AUTHORISED:
-            return _Next(_("Start in bay"), "wrench", lambda: self._move(Stage.IN_THE_BAY))
-        if view.stage is Stage.IN_THE_BAY:
-            return _Next(_("Finish"), "check", self._finish)
-        if view.stage is Stage.FINISHED:
-            return _Next(_("Issue invoice"), "receipt", self._issue)
-        if view.stage is Stage.INVOICED and invoice is not None and invoice.open_minor > 0:
-            return _Next(_("Take payment"), "check", self._take_payment)
-        if view.stage is Stage.INVOICED:
-            return _Next(_("Picked up"), "check", lambda: self._move(Stage.COLLECTED))
-        if view.stage is Stage.CANCELLED:
-            return _Next(_("Open again"), "undo-2", lambda: self._move(Stage.QUOTED))
-        return None
-
-    def _next_quoted(self, view: WorkOrderView) -> _Next:
-        if self.price.has_unkept or not view.lines:
-            return _Next(_("Keep the lines"), "check", self._keep_lines)
-        if not estimate_is_current(view):
-            return _Next(_("Make estimate"), "file-text", self._make_estimate)
-        return _Next(_("Record consent"), "check", self._record_consent)
+    def _deeds(self) -> dict[Deed, Callable[[], None]]:
+        return {
+            Deed.KEEP_LINES: self._keep_lines,
+            Deed.ESTIMATE: self._make_estimate,
+            Deed.CONSENT: self._record_consent,
+            Deed.START: lambda: self._move(Stage.IN_THE_BAY),
+            Deed.FINISH: self._finish,
+            Deed.INVOICE: self._issue,
+            Deed.PAYMENT: self._take_payment,
+            Deed.PICKED_UP: lambda: self._move(Stage.COLLECTED),
+            Deed.OPEN_AGAIN: lambda: self._move(Stage.QUOTED),
+        }
 
     def _keep_lines(self) -> None:
         self.show_pane(PRICE)

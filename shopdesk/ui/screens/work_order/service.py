@@ -13,7 +13,7 @@ from shopdesk.services.bay import ChangeRecord, Enter, RecordKept, RecordView
 from shopdesk.services.board import WorkOrderView
 from shopdesk.services.duedates import WorkedOutDue
 from shopdesk.services.instruments import InstrumentRow
-from shopdesk.services.intake import UnitView
+from shopdesk.services.intake import ServiceRow, UnitView
 from shopdesk.services.items import ItemKind, ItemView
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
@@ -22,6 +22,7 @@ from shopdesk.ui.presenters.record_words import fluid_choices, method_choices, r
 from shopdesk.ui.presenters.shelf_words import use_words
 from shopdesk.ui.presenters.verdict import done_otherwise, stop, stop_lines, totals
 from shopdesk.ui.presenters.work_orders import is_measurable
+from shopdesk.ui.screens.work_order.history import HistoryCard
 from shopdesk.ui.screens.work_order.record_form import RecordForm
 from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted
 from shopdesk.ui.screens.work_order.verdict import (
@@ -50,6 +51,7 @@ class _Read:
     due: WorkedOutDue | None
     tools: Sequence[InstrumentRow]
     fluids: Sequence[ItemView]
+    before: Sequence[ServiceRow]
 
 
 class ServicePane(QWidget):
@@ -79,6 +81,8 @@ class ServicePane(QWidget):
         self.due = DueCard(look)
         self.shelf = ShelfCard(look)
         self.otherwise = OtherwiseCard(look)
+        self.history = HistoryCard(look, lambda: work.figures)
+        self.history.opened.connect(lambda order: desk.ways.go("work order", str(order)))
         self._card = Card(look, _("Service as measured"))
         self._columns = Columns(look, main=7, side=4)
         self._lay_out()
@@ -145,8 +149,11 @@ class ServicePane(QWidget):
         rooms = self._work.rooms
 
         def read() -> _Read:
+            view = rooms.bay.record(record_id)
+            services = rooms.intake.vehicle(view.vehicle_id).services
             return _Read(
-                view=rooms.bay.record(record_id),
+                view=view,
+                before=[s for s in services if s.unit_id == view.unit_id and s.record_id != record_id],
                 due=rooms.due.after(record_id),
                 tools=rooms.instruments.all(),
                 fluids=rooms.items.all(ItemKind.FLUID),
@@ -167,6 +174,7 @@ class ServicePane(QWidget):
         self._closed.setVisible(not editable)
         self._sheet_line.setText(sheet_line(read.view.sheet, self._work.figures))
         self._show_how(read, editable=editable)
+        self.history.show_services(read.before)
         self.due.show_due(read.due, read.view, self._work.figures)
         self._show_verdict(read.view)
         self.record_shown.emit(read.view.record_id)
@@ -277,6 +285,7 @@ class ServicePane(QWidget):
         self._card.add(self.form)
         self._card.add(buttons)
         self._columns.add_main(self._card)
+        self._columns.add_main(self.history)
         for card in (self.stop, self.level, self.balance, self.due, self.otherwise, self.shelf):
             self._columns.add_side(card)
         column = QVBoxLayout(self)
