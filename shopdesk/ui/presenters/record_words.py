@@ -225,3 +225,14 @@ def help_words(field: str) -> str:
         "close_temperature": _("Read on the tool at the moment the level plug is closed."),
     }
     return words.get(field, "")
+
+
+def label_in_form(slot: Slot) -> str:
+    """Give a slot's name under its heading in the form, with its round where there are several."""
+    short = {
+        "found_temperature": _("Temperature then"),
+        "found_ran_out": _("Ran out then"),
+        "found_added": _("Added until it was right"),
+    }
+    label = short.get(slot.field, slot.label)
+    return _("{label}, round {n}").format(label=label, n=slot.round) if slot.round > 1 else label

@@ -34,6 +34,7 @@ from shopdesk.ui.presenters.record_words import (
     explainable,
     help_words,
     kept_words,
+    label_in_form,
     live_volumes,
     sheet_help,
     tool_choices,
@@ -297,9 +298,7 @@ class RecordForm(QWidget):
 
     def _add(self, form: Form, slot: Slot) -> None:
         look = self._desk.look
-        label = (
-            _("{label}, round {n}").format(label=slot.label, n=slot.round) if slot.round > 1 else slot.label
-        )
+        label = label_in_form(slot)
         if slot.kind in _CHOICES:
             form.add(ChoiceField(look, slot.name, label, choices_of(slot)))
         elif slot.kind is EntryKind.STEP:

@@ -226,7 +226,8 @@ class WorkOrderScreen(Screen):
             sticker = PageAction(
                 words=_("Sticker"), icon="printer", do=lambda: self._paper("sticker"), verb=Verb.STICKER
             )
-            others = [sticker] if view.stage in (Stage.INVOICED, Stage.COLLECTED) else [*others, sticker]
+            ended = view.stage in (Stage.FINISHED, Stage.INVOICED, Stage.COLLECTED)
+            others = [sticker] if ended else [*others, sticker]
         said = (main and main.words, *(other.words for other in others))
         if said != self._said:  # the buttons are made anew, so only when there are others
             self._said = said
