@@ -37,6 +37,7 @@ from shopdesk.services.sheets import Sheets
 from shopdesk.services.shelf_settings import ShelfRules
 from shopdesk.services.signing import Keys
 from shopdesk.services.stock import Stock
+from shopdesk.services.unit_history import UnitHistories
 from shopdesk.services.used_oil import UsedOil
 from shopdesk.services.warmup import WarmUps
 from shopdesk.services.warmup_log import WarmUpLogs
@@ -86,6 +87,7 @@ class Desk:
         self.due = Due(office)
         self.keys = Keys(office, self.actor)
         self.photos = Photos(office)
+        self.unit_histories = UnitHistories(office)
         self.warmups = WarmUps(office)
         self.warmup_logs = WarmUpLogs(office)
         self.papers = Papers(office, fonts, self.keys)

@@ -16,6 +16,7 @@ from shopdesk.services.acting import AnyRow, Reading
 from shopdesk.services.bay import RecordView, record_view
 from shopdesk.services.duedates import due_after
 from shopdesk.services.figures import Figures
+from shopdesk.services.fluid_ages import age_after, age_words
 from shopdesk.services.paper_parts import fluid_used, party, shop_head, vehicle_block, vehicle_words
 from shopdesk.services.photos import PhotoKind, PhotoRow, PhotoSubject, photo_bytes, photos_of
 from shopdesk.services.record_code import signed_code
@@ -55,6 +56,7 @@ def service_record_paper(reading: Reading, record_id: int, *, personal: bool) ->
         new_fluid=figures.percent(fresh.share) if fresh.share is not None else fresh.reason,
         new_fluid_range=fresh_range(figures, view),
         new_fluid_assumption=fresh.assumption,
+        average_age=age_words(figures, *age_after(reading, record_id)),
         next_due=due,
         next_due_reason=due_reason,
         fluids=(fluid,) if fluid else (),
