@@ -48,15 +48,23 @@ def main() -> None:
 
 def _pages(desk: Desk) -> dict[str, tuple[str, str]]:
     """Name the pages to show: a job half measured, and a vehicle with several units."""
-    busy = desk.board.work_orders(stages=(Stage.IN_THE_BAY,))
+    busy = max(
+        desk.board.work_orders(stages=(Stage.IN_THE_BAY,)), key=lambda row: _measured(desk, row.id)
+    )
     vehicles = desk.intake.vehicles(most=60)
     driven = max(vehicles, key=lambda row: len(desk.intake.vehicle(row.id).units))
     return {
         "today": ("today", ""),
-        "work-order": ("work order", str(busy[0].id)),
-        "bay": ("bay", str(busy[0].id)),
+        "work-order": ("work order", str(busy.id)),
+        "bay": ("bay", str(busy.id)),
         "vehicle": ("vehicle", str(driven.id)),
     }
+
+
+def _measured(desk: Desk, work_order_id: int) -> int:
+    """Say how many entries a work order's records hold."""
+    records = desk.board.work_order(work_order_id).records
+    return sum(len(desk.bay.record(row.record_id).entries) for row in records)
 
 
 def _take_pages(address: str, pages: dict[str, tuple[str, str]], shade: Shade) -> None:
