@@ -1,9 +1,15 @@
 """Who hears of a change, and for how long."""
 
+import importlib
+import pkgutil
+
 import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
+import shopdesk.persistence.tables
+from shopdesk.persistence.tables.base import metadata
+from shopdesk.ui.announcer import TOPIC_OF
 from shopdesk.ui.background import Background
 from shopdesk.ui.changes import ALL_TOPICS, Bus, Topic, Watch
 
@@ -37,3 +43,13 @@ def test_that_a_change_by_another_program_is_announced_once(qtbot: QtBot) -> Non
     watch.stop()
     background.close()
     assert heard == ["due"]
+
+
+#: Written by no command as a fact of the shop, but beside it.
+BESIDE = {"chain", "change_mark", "draft", "find_doc", "find_token", "number_series", "request"}
+
+
+def test_that_a_change_of_any_table_has_its_topic() -> None:
+    for module in pkgutil.iter_modules(shopdesk.persistence.tables.__path__):
+        importlib.import_module(f"shopdesk.persistence.tables.{module.name}")
+    assert set(metadata.tables) - BESIDE == set(TOPIC_OF)
