@@ -22,18 +22,21 @@ class ClaimBasis(StrEnum):
 
 
 class Substitution(StrEnum):
-    """What may be put in without asking again: the shop's rule, or a customer's own."""
+    """What may be put in without asking again: the shop's rule, or a customer's own.
+
+    "claims to meet" and "suitable for use" are both the blender's own word: one rule for the two.
+    """
 
     ONLY_MAKERS_OWN = N_("only the maker's own")
     LICENSED = N_("licensed or better")
-    CLAIMS = N_("a claim is accepted")
+    CLAIMS = N_("the blender's claim is enough")
     ASK = N_("ask each time")
 
 
 _ACCEPTED: dict[Substitution, frozenset[ClaimBasis]] = {
     Substitution.ONLY_MAKERS_OWN: frozenset({ClaimBasis.MAKERS_OWN}),
     Substitution.LICENSED: frozenset({ClaimBasis.MAKERS_OWN, ClaimBasis.LICENSED}),
-    Substitution.CLAIMS: frozenset({ClaimBasis.MAKERS_OWN, ClaimBasis.LICENSED, ClaimBasis.CLAIMS}),
+    Substitution.CLAIMS: frozenset(ClaimBasis),
     Substitution.ASK: frozenset({ClaimBasis.MAKERS_OWN}),
 }
 

@@ -24,6 +24,7 @@ from shopdesk.persistence.tables.units import unit
 from shopdesk.services import duedates
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing, new_uid
 from shopdesk.services.kits import parts_billed
+from shopdesk.services.matching import keep_match
 from shopdesk.services.sheets import SheetView, sheet_view
 from shopdesk.services.stock import Draw, Drawn, draw, drawn_before, drawn_without_record, undraw
 from shopdesk.services.typed import Typed, under
@@ -33,13 +34,17 @@ from shopdesk.services.work import move_stage, the_work_order
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class OpenRecord(Command):
-    """Starts the service record of one unit; the sheet's newest revision is the one it is held to."""
+    """Starts the service record of one unit; the sheet's newest revision is the one it is held to.
+
+    A fluid that does not suit the unit by claim and rule needs a ``match_reason``.
+    """
 
     work_order_id: int
     unit_id: int
     service_method: ServiceMethod = ServiceMethod.SINGLE
     item_id: int | None = None
     done_on: date | None = None
+    match_reason: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -79,6 +84,7 @@ class ChangeRecord(Command):
     service_method: ServiceMethod
     item_id: int | None
     done_on: date
+    match_reason: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -161,6 +167,7 @@ def open_record(writing: Writing, command: OpenRecord) -> RecordKept:
         odometer_id=order.odometer_in_id,
         opened_utc=writing.now,
     )
+    keep_match(writing, record_id, command.match_reason)
     if Stage(order.stage) in (Stage.QUOTED, Stage.AUTHORISED):
         move_stage(writing, order.id, Stage.IN_THE_BAY)
     return RecordKept(record_id=record_id)
@@ -195,6 +202,8 @@ def change_record(writing: Writing, command: ChangeRecord) -> RecordKept:
         item_id=command.item_id,
         done_on=command.done_on,
     )
+    if command.item_id != row.item_id or command.match_reason.strip():
+        keep_match(writing, row.id, command.match_reason)
     return RecordKept(record_id=row.id)
 
 

@@ -26,6 +26,8 @@ from shopdesk.services.invoices import Invoices
 from shopdesk.services.items import Items
 from shopdesk.services.job import Jobs
 from shopdesk.services.kits import Kits
+from shopdesk.services.matching import Matching
+from shopdesk.services.ordering_hints import OrderingHints
 from shopdesk.services.papers import Papers
 from shopdesk.services.photos import Photos
 from shopdesk.services.recall import Recalls
@@ -78,6 +80,8 @@ class Desk:
         self.bills = Bills(office)
         self.cores = Cores(office)
         self.reserving = Reserving(office)
+        self.matching = Matching(office)
+        self.ordering_hints = OrderingHints(office)
         self.used_oil = UsedOil(office)
         self.chosen_rules = ChosenRules(office)
         self.shelf_rules = ShelfRules(office)

@@ -10,6 +10,7 @@ from sqlalchemy import Row, delete, insert, select
 from shopdesk.domain import text, units
 from shopdesk.domain.errors import Conflict, NotFound, RuleBroken
 from shopdesk.domain.expansion import LEAST_DENSITY, MOST_DENSITY
+from shopdesk.domain.matching import ClaimBasis as ClaimBasis
 from shopdesk.persistence.tables.billing import tax_class
 from shopdesk.persistence.tables.stock import item, item_claim
 from shopdesk.persistence.tables.units import specification
@@ -25,15 +26,6 @@ class ItemKind(StrEnum):
     FLUID = "fluid"
     PART = "part"
     VESSEL = "vessel"
-
-
-class ClaimBasis(StrEnum):
-    """On what ground a product is said to suit a specification, strongest first."""
-
-    MAKERS_OWN = "maker's own"
-    LICENSED = "licensed"
-    CLAIMS = "claims to meet"
-    SUITABLE = "suitable for use"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

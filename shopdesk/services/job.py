@@ -301,7 +301,7 @@ class Job:
     def _service(self, order_id: int, unit_id: int) -> int:
         service = self._section("service")
         fluid = service.get("fluid", "")
-        with under("/service"):
+        with _placed({"/service/match_reason": "/service/fluid_reason"}), under("/service"):
             item_id = item_by_name(self._writing, fluid, "fluid").id if fluid else None
             done_on = date.fromisoformat(service["done_on"]) if "done_on" in service else None
             opened = open_record(
@@ -314,6 +314,7 @@ class Job:
                     service_method=ServiceMethod(service["method"]),
                     item_id=item_id,
                     done_on=done_on,
+                    match_reason=service.get("fluid_reason", ""),
                 ),
             )
         self._enter(opened.record_id, service)

@@ -23,7 +23,7 @@ def judged(basis: ClaimBasis, rule: Substitution) -> Match:
     [
         (Substitution.ONLY_MAKERS_OWN, 1),
         (Substitution.LICENSED, 2),
-        (Substitution.CLAIMS, 3),
+        (Substitution.CLAIMS, 4),
         (Substitution.ASK, 1),
     ],
 )
@@ -62,7 +62,7 @@ def test_that_the_sentence_names_the_ground_and_whose_rule_it_was() -> None:
     claims = [ProductClaim(specification_id=1, basis=ClaimBasis.CLAIMS)]
     by_customer = match(1, claims, shop_rule=Substitution.LICENSED, customer_rule=Substitution.CLAIMS)
     assert match_sentence(by_customer, **words) == (
-        "Clear ATF, claims to meet: TX-6. The customer accepts: a claim is accepted."
+        "Clear ATF, claims to meet: TX-6. The customer accepts: the blender's claim is enough."
     )
     against = match(1, claims, shop_rule=Substitution.LICENSED)
     assert "The shop's rule is: licensed or better." in match_sentence(against, **words)
