@@ -121,7 +121,7 @@ def test_that_the_service_section_names_every_field_of_a_record() -> None:
         "notes": "note",
     }
     said = {renamed.get(key, key) for key in at("service")["properties"]} - {
-        "method", "fluid", "done_on", "openings", "torques", "washers", "condition"
+        "method", "fluid", "fluid_reason", "done_on", "openings", "torques", "washers", "condition"
     }  # fmt: skip
     said |= set(at("service/condition")["properties"])
     said |= {"open_temperature", "close_temperature", "flow_at_opening", "flow_at_closing"}
