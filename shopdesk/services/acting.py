@@ -10,13 +10,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import cached_property
+from functools import cache, cached_property
 from gettext import gettext as _
 from typing import Any, Protocol, TypeVar
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, Row, Table, func, insert, select, update
+from sqlalchemy import Connection, Insert, Row, Select, Table, bindparam, func, insert, select, update
+from sqlalchemy.sql.dml import ReturningInsert
 
 from shopdesk.domain.errors import NotFound, SameIdOtherContent
 from shopdesk.domain.units import NumberStyle
@@ -88,7 +89,7 @@ class Reading:
 
     def one(self, table: Table, row_id: int, what: str) -> AnyRow:
         """Give the row with this id, or refuse with ``what`` is not there."""
-        row = self.connection.execute(select(table).where(table.c.id == row_id)).one_or_none()
+        row = self.connection.execute(_by_id(table), {"wanted": row_id}).one_or_none()
         if row is None:
             raise NotFound(what)
         return row
@@ -119,9 +120,15 @@ class Writing(Reading):
 
     def add(self, table: Table, **values: Any) -> int:
         """Add one row and give its id."""
-        key = self.connection.execute(insert(table).values(**values)).inserted_primary_key
+        key = self.connection.execute(_adding(table), values).inserted_primary_key
         self.touched.add(table.name)
         return int(key[0]) if key else 0
+
+    def add_all(self, table: Table, rows: Sequence[Mapping[str, Any]]) -> None:
+        """Add rows that all name the same columns, in one go."""
+        if rows:
+            self.connection.execute(_adding(table), rows)
+            self.touched.add(table.name)
 
     def add_fact(self, table: Table, **values: Any) -> int:
         """Add one recorded fact and give its id."""
@@ -141,8 +148,9 @@ class Writing(Reading):
         facts = [{**self.fact(), **row} for row in rows]
         if not facts:
             return ()
-        adding = insert(table).returning(table.c.id, sort_by_parameter_order=True)
-        ids = tuple(int(row_id) for row_id in self.connection.execute(adding, facts).scalars())
+        ids = tuple(
+            int(row_id) for row_id in self.connection.execute(_adding_for_ids(table), facts).scalars()
+        )
         self.touched.add(table.name)
         self.vouched += [
             chain.Content(subject=table.name, subject_id=row_id, content_sha=content_sha(table, fact))
@@ -156,6 +164,24 @@ class Writing(Reading):
             update(table).where(table.c.id == row_id).values(version=table.c.version + 1, **values)
         )
         self.touched.add(table.name)
+
+
+# Statements of every command are put together once: that takes longer than the database does.
+
+
+@cache
+def _by_id(table: Table) -> Select[Any]:
+    return select(table).where(table.c.id == bindparam("wanted"))
+
+
+@cache
+def _adding(table: Table) -> Insert:
+    return insert(table)
+
+
+@cache
+def _adding_for_ids(table: Table) -> ReturningInsert[Any]:
+    return insert(table).returning(table.c.id, sort_by_parameter_order=True)
 
 
 #: PostgreSQL's lock for "who may write"; freed at the end of the transaction.
@@ -261,15 +287,16 @@ class Office:
     @staticmethod
     def _keep(writing: Writing, verb: str, sha: str, answer: object) -> None:
         writing.connection.execute(
-            insert(request).values(
-                uid=writing.command.uid,
-                verb=verb,
-                content_sha=sha,
-                result_text=canonical.canonical_json(to_plain(answer)),
-                at_utc=writing.now,
-                person_id=writing.actor.person_id,
-                station_id=writing.actor.station_id,
-            )
+            _adding(request),
+            {
+                "uid": writing.command.uid,
+                "verb": verb,
+                "content_sha": sha,
+                "result_text": canonical.canonical_json(to_plain(answer)),
+                "at_utc": writing.now,
+                "person_id": writing.actor.person_id,
+                "station_id": writing.actor.station_id,
+            },
         )
         if writing.vouched:
             chain.append_all(writing.connection, writing.vouched)

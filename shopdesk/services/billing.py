@@ -9,7 +9,7 @@ from datetime import date
 from enum import StrEnum
 from gettext import gettext as _
 
-from sqlalchemy import insert, select
+from sqlalchemy import select
 
 from shopdesk.domain import text
 from shopdesk.domain.consent import Tolerance, check_charge
@@ -108,8 +108,7 @@ def issue_invoice(writing: Writing, command: IssueInvoice) -> InvoiceKept:
         snapshot=snapshot,
         sha=canonical.sha256_text(snapshot),
     )
-    for line in work.lines:
-        _keep_line(writing, invoice_id, row.id, line, work)
+    writing.add_all(invoice_line, [_line(writing, invoice_id, row.id, line, work) for line in work.lines])
     move_stage(writing, row.id, Stage.INVOICED)
     finding.index_invoice(writing, invoice_id)
     return InvoiceKept(
@@ -132,25 +131,22 @@ def _check_agreed(reading: Reading, work_order_id: int, work: PricedWork) -> Non
     check_charge(work.totals.net_minor, agreed, NO_TOLERANCE, currency=reading.shop.currency, field="consent")
 
 
-def _keep_line(
-    writing: Writing, invoice_id: int, work_order_id: int, line: LineRow, work: PricedWork
-) -> None:
-    rates = work.rate_names(line.position)
-    writing.connection.execute(
-        insert(invoice_line).values(
-            invoice_id=invoice_id,
-            position=line.position,
-            kind=line.kind.value,
-            text=line.text,
-            quantity_milli=line.quantity_milli,
-            quantity_unit=line.quantity_unit,
-            unit_price_minor=line.unit_price_minor,
-            net_minor=line.net_minor,
-            tax_minor=line.tax_minor,
-            rate_text=rates,
-            cost_minor=_cost_of(writing, work_order_id, line, work),
-        )
-    )
+def _line(
+    reading: Reading, invoice_id: int, work_order_id: int, line: LineRow, work: PricedWork
+) -> dict[str, object]:
+    return {
+        "invoice_id": invoice_id,
+        "position": line.position,
+        "kind": line.kind.value,
+        "text": line.text,
+        "quantity_milli": line.quantity_milli,
+        "quantity_unit": line.quantity_unit,
+        "unit_price_minor": line.unit_price_minor,
+        "net_minor": line.net_minor,
+        "tax_minor": line.tax_minor,
+        "rate_text": work.rate_names(line.position),
+        "cost_minor": _cost_of(reading, work_order_id, line, work),
+    }
 
 
 def _cost_of(reading: Reading, work_order_id: int, line: LineRow, work: PricedWork) -> int | None:

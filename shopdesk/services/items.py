@@ -149,8 +149,9 @@ def _particulars(writing: Writing, command: SaveItem) -> dict[str, object]:
         raise RuleBroken(_("One package holds more than nothing."), "package")
     density = None
     if command.density.strip():  # volumes at other temperatures follow from it, and only within these bounds
-        bounds = {"least": LEAST_DENSITY, "most": MOST_DENSITY}
-        density = units.read_density(command.density, field="density", **bounds).value
+        density = units.read_density(
+            command.density, field="density", least=LEAST_DENSITY, most=MOST_DENSITY
+        ).value
     marks = {
         field: quantity_of(writing, command.kind, value, field) if value.strip() else None
         for field, value in (("order_at", command.order_at), ("fill_to", command.fill_to))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from gettext import gettext as _
 from typing import Any
 
-from sqlalchemy import delete, insert, select
+from sqlalchemy import delete, select
 
 from shopdesk.domain import text
 from shopdesk.domain.errors import RuleBroken
@@ -87,13 +87,11 @@ def keep_lines(writing: Writing, work_order_id: int, lines: Sequence[LineTyped])
     writing.connection.execute(
         delete(work_order_line).where(work_order_line.c.work_order_id == work_order_id)
     )
+    rows = []
     for position, line in enumerate(lines, start=1):
         with under(f"lines/{position - 1}"):
-            values = _values(writing, line)
-        writing.connection.execute(
-            insert(work_order_line).values(work_order_id=work_order_id, position=position, **values)
-        )
-    writing.touched.add("work_order_line")
+            rows.append({"work_order_id": work_order_id, "position": position, **_values(writing, line)})
+    writing.add_all(work_order_line, rows)
 
 
 def _values(writing: Writing, line: LineTyped) -> dict[str, object]:

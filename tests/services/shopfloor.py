@@ -115,7 +115,7 @@ def watched(url: str) -> Iterator[Callable[[], object]]:
             f"SELECT '{name}', md5(string_agg(t::text, ' ' ORDER BY t::text)) FROM \"{name}\" t"
             for (name,) in names
         )
-        yield lambda: server.execute(every_row).fetchall()
+        yield lambda: dict(server.execute(every_row).fetchall())  # in whatever order they come
 
 
 def _sqlite_contents(file: str) -> Contents:

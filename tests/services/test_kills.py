@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from itertools import count
 
 from shopdesk.domain.pricing import LineKind
+from shopdesk.services.desk import Desk
 from shopdesk.services.lines import LineTyped
 from tests.services.counter import LABOUR, Counter
 from tests.services.floors import Floor
@@ -74,9 +75,9 @@ def assert_all_or_nothing(floor: Floor, *what: str, step: int = 1) -> tuple[Cont
     return before, after, statements - step
 
 
-def prepared(floor: Floor) -> tuple[Counter, int]:
+def prepared_order(desk: Desk) -> tuple[Counter, int]:
     """Bring a work order with fluid and parts to where it can be finished."""
-    counter = Counter(floor.desk)
+    counter = Counter(desk)
     fluid, part = counter.fluid(), counter.part()
     counter.receive(fluid, "1 L", "4.00")
     counter.receive(fluid, "5 L", "25.00")
@@ -94,7 +95,7 @@ def prepared(floor: Floor) -> tuple[Counter, int]:
 
 
 def test_that_finishing_cut_anywhere_leaves_all_or_nothing(floor: Floor) -> None:
-    _counter, order_id = prepared(floor)
+    _counter, order_id = prepared_order(floor.desk)
     _before, after, statements = assert_all_or_nothing(floor, "finish", str(order_id))
     assert statements > 15
     issued = ask(floor.url, "SELECT sum(quantity), sum(cost_minor) FROM stock_move WHERE kind = 'issue'")
@@ -103,7 +104,7 @@ def test_that_finishing_cut_anywhere_leaves_all_or_nothing(floor: Floor) -> None
 
 
 def test_that_billing_cut_anywhere_leaves_all_or_nothing_and_no_gap(floor: Floor) -> None:
-    counter, order_id = prepared(floor)
+    counter, order_id = prepared_order(floor.desk)
     counter.finish(order_id)
     before, after, statements = assert_all_or_nothing(floor, "invoice", str(order_id))
     assert statements > 15
