@@ -1,5 +1,6 @@
 """Texts and shares of the day at a glance."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from gettext import gettext as _
@@ -87,6 +88,11 @@ def promised(figures: Figures, at: datetime | None, now: datetime) -> str:
     if at.astimezone(zone).date() == now.astimezone(zone).date():
         return figures.clock(at)
     return f"{figures.day(at.astimezone(zone).date())} {figures.clock(at)}"
+
+
+def by_promise(rows: Sequence[WorkOrderRow]) -> tuple[WorkOrderRow, ...]:
+    """Put the work in the order in which it was promised; what has no time comes last."""
+    return tuple(sorted(rows, key=lambda row: (row.promised_at is None, row.promised_at or row.opened_utc)))
 
 
 def due_by(figures: Figures, row: DueRow) -> str:

@@ -2,14 +2,16 @@
 
 from gettext import gettext as _
 
-from shopdesk.services.duedates import DueRow
+from shopdesk.services.duedates import DueRow, WorkedOutDue
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.presenters.due_reason import due_rows
 from shopdesk.ui.presenters.today import MARK_OF_DUE, days_words, due_by
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.widgets.card import Card
-from shopdesk.ui.widgets.columns import Columns
+from shopdesk.ui.widgets.columns import Columns, Scroll
+from shopdesk.ui.widgets.figure import CameFrom, Figure
 from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.rows_model import Column, RowsQuery
 from shopdesk.ui.widgets.segments import Segments
@@ -18,6 +20,8 @@ from shopdesk.ui.widgets.table import RowTable
 
 #: How far ahead each choice looks, in days.
 AHEAD = {"overdue": -1, "two weeks": 14, "month": 30, "year": 366}
+
+_LEAST_LIST = 220
 
 
 class DueScreen(Screen):
@@ -39,11 +43,16 @@ class DueScreen(Screen):
         self._choice.chosen.connect(self._choose)
         self._table = self._make_table()
         self._why = _Why(desk, work)
-        columns = Columns(desk.look, main=7, side=3)
-        columns.add_main(self._choice)
-        columns.add_main(self._table, 1)
+        listed = Card(desk.look)
+        listed.add(self._choice)
+        listed.add(self._table, 1)
+        columns = Columns(desk.look, main=8, side=3)
+        columns.add_main(listed, 1)
         columns.add_side(self._why)
-        self.column.addWidget(columns)
+        self._table.setMinimumHeight(desk.look.px(_LEAST_LIST))
+        scroll = Scroll(desk.look)
+        scroll.add(columns, 1)
+        self.column.addWidget(scroll)
         self.set_heading(_("Due"), _("Estimated from each vehicle's own odometer readings"))
         self.set_actions(PageAction(words=_("New work order"), do=self._new, icon="plus"))
         self.listen(Topic.DUE, Topic.VEHICLES, Topic.CUSTOMERS)
@@ -104,19 +113,36 @@ class DueScreen(Screen):
 
 
 class _Why(Card):
-    """Why the chosen unit is due, in words."""
+    """Why the chosen unit is due: when, in words, and what that was worked out from."""
 
     def __init__(self, desk: Desk, work: AtWork) -> None:
         super().__init__(desk.look, _("Why"))
+        self._desk = desk
         self._work = work
-        self._who = PlainLabel("", wrap=True)
-        self._reason = PlainLabel(_("Choose a line to see what decided it."), tone="ink2", wrap=True)
-        self.add(self._who)
-        self.add(self._reason)
+        self._row: DueRow | None = None
+        self._unit = PlainLabel("", wrap=True, strong=True)
+        self._who = PlainLabel(_("Choose a line to see what decided it."), tone="ink2", wrap=True)
+        self._when = Figure(desk.look, _("Due on"), big=True)
+        self._when.hide()
+        self._reason = PlainLabel("", wrap=True)
+        for part in (self._unit, self._who, self._when, self._reason):
+            self.add(part)
 
-    def show_row(self, row: DueRow | None) -> None:
+    def show_row(self, row: DueRow) -> None:
         """Show the reason of a line."""
-        if row is None:
-            return
-        self._who.setText(f"{row.plate} · {row.vehicle}\n{row.customer} {row.phone}".strip())
+        self._row = row
+        self._unit.setText(f"{row.plate} · {row.unit_label}")
+        self._who.setText("\n".join(part for part in (row.vehicle, row.customer, row.phone) if part))
+        self._when.set_value(self._work.figures.day(row.due_on), state=State(MARK_OF_DUE[row.state]))
+        self._when.show()
         self._reason.setText(row.reason)
+        room = self._work.rooms.due
+        self._desk.background.read(self, "why", lambda: room.of_unit(row.unit_id), self._explain)
+
+    def _explain(self, worked_out: WorkedOutDue | None) -> None:
+        row = self._row
+        if worked_out is None or row is None:
+            return
+        came_from = CameFrom(rows=due_rows(worked_out, self._work.figures), formula=row.reason)
+        state = State(MARK_OF_DUE[row.state])
+        self._when.set_value(self._work.figures.day(row.due_on), came_from=came_from, state=state)

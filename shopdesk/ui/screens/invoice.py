@@ -172,6 +172,7 @@ class InvoiceScreen(Screen):
             ],
             key=lambda row: row.id,
             empty=_("Nothing has been paid yet."),
+            quiet=True,
         )
         table.fit_rows(_MOST_PAYMENTS)
         return table

@@ -4,6 +4,7 @@ from datetime import datetime
 from gettext import gettext as _
 from gettext import ngettext
 
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from shopdesk.services.board import TodayView, ToFinish, WorkOrderRow
@@ -16,6 +17,7 @@ from shopdesk.ui.desk import Desk
 from shopdesk.ui.presenters.today import (
     MARK_OF_DUE,
     age_words,
+    by_promise,
     days_words,
     due_by,
     glass_text,
@@ -25,6 +27,7 @@ from shopdesk.ui.presenters.today import (
     waits_for,
 )
 from shopdesk.ui.screen import PageAction, Screen
+from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import card_of
 from shopdesk.ui.widgets.columns import Columns, Scroll
 from shopdesk.ui.widgets.plain_label import PlainLabel
@@ -33,8 +36,8 @@ from shopdesk.ui.widgets.sight_glass import Level, SightGlass
 from shopdesk.ui.widgets.state_mark import State
 from shopdesk.ui.widgets.table import RowTable
 
-GLASSES_IN_A_ROW = 4
-MOST_GLASSES = 8
+GLASS_WIDTH = 88
+FEW_IN_A_ROW = 4
 MOST_ROWS = 6
 
 
@@ -51,6 +54,9 @@ class TodayScreen(Screen):
         self._shelf_words = PlainLabel("", wrap=True)
         self._glasses = _Glasses(desk)
         self._shelf_card = card_of(desk.look, _("On the shelf"), self._glasses, self._shelf_words)
+        self._all_fluids = Button(desk.look, _("All fluids"), ButtonPart.QUIET)
+        self._all_fluids.clicked.connect(lambda: desk.ways.go("fluids"))
+        self._shelf_card.add_to_head(self._all_fluids)
         self._due_card = card_of(desk.look, _("Due in the next 30 days"), self._due)
         self._lay_out()
         self.set_actions(PageAction(words=_("New work order"), do=self._new, icon="plus"))
@@ -61,8 +67,8 @@ class TodayScreen(Screen):
         columns = Columns(look)
         columns.add_main(card_of(look, _("In the bays"), self._bays))
         columns.add_main(self._due_card)
+        columns.add_main(card_of(look, _("To finish"), self._finish))
         columns.add_side(self._shelf_card)
-        columns.add_side(card_of(look, _("To finish"), self._finish))
         columns.add_side(card_of(look, _("Money to collect"), self._collect))
         scroll = Scroll(look)
         scroll.add(columns)
@@ -83,7 +89,7 @@ class TodayScreen(Screen):
         figures = self._work.figures
         self.set_heading(_("Today"), figures.long_day(view.today))
         self._today = view.today
-        self._bays.set_rows(view.in_the_bays)
+        self._bays.set_rows(by_promise(view.in_the_bays))
         self._due.set_rows(view.due)
         self._finish.set_rows(view.to_finish)
         self._collect.set_rows(view.to_collect)
@@ -115,6 +121,7 @@ class TodayScreen(Screen):
             ],
             key=lambda row: row.id,
             empty=_("No vehicle is in the bays."),
+            quiet=True,
         )
         table.fit_rows(MOST_ROWS)
         table.opened.connect(lambda row: self.desk.ways.go("work order", str(row.id)))
@@ -142,6 +149,7 @@ class TodayScreen(Screen):
             ],
             key=lambda row: row.unit_id,
             empty=_("Nothing falls due in the next 30 days."),
+            quiet=True,
         )
         table.fit_rows(MOST_ROWS)
         table.opened.connect(lambda row: self.desk.ways.go("vehicle", str(row.vehicle_id)))
@@ -157,6 +165,7 @@ class TodayScreen(Screen):
             ],
             key=lambda row: row.work_order_id,
             empty=_("Nothing is left half done."),
+            quiet=True,
         )
         table.fit_rows(MOST_ROWS)
         table.opened.connect(lambda row: self.desk.ways.go("work order", str(row.work_order_id)))
@@ -179,6 +188,7 @@ class TodayScreen(Screen):
             ],
             key=lambda row: row.id,
             empty=_("Every invoice is paid."),
+            quiet=True,
         )
         table.fit_rows(MOST_ROWS)
         table.opened.connect(lambda row: self.desk.ways.go("invoice", str(row.id)))
@@ -186,20 +196,23 @@ class TodayScreen(Screen):
 
 
 class _Glasses(QWidget):
-    """The shelf: one glass for each fluid, those to order first."""
+    """The shelf: a glass for each fluid, those to order first; as many as fit into a row, or into two."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
+        self._columns = 0
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(desk.look.px(8))
+        self._levels: list[Level] = []
         self._glasses: list[SightGlass] = []
+        desk.look.changed.connect(self._arrange)
 
     def show_rows(self, rows: tuple[OnHandRow, ...], work: AtWork) -> None:
         """Show these fluids; glasses that are there already move to their new level."""
         texts = sorted((glass_text(work.figures, row) for row in rows), key=lambda text: not text.low)
-        levels = [
+        self._levels = [
             Level(
                 name=text.name,
                 figure=text.figure,
@@ -208,16 +221,29 @@ class _Glasses(QWidget):
                 mark_words=text.mark_words,
                 state=State.LATE if text.low else State.PLAIN,
             )
-            for text in texts[:MOST_GLASSES]
+            for text in texts
         ]
+        self._columns = 0
+        self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Show as many as there is room for."""
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        columns = max(1, self.width() // self._desk.look.px(GLASS_WIDTH))
+        if columns == self._columns:
+            return
+        self._columns = columns
+        levels = self._levels[: columns * (1 if columns >= FEW_IN_A_ROW else 2)]
         while len(self._glasses) > len(levels):
-            self._glasses.pop().deleteLater()
+            gone = self._glasses.pop()
+            gone.hide()
+            gone.deleteLater()
         for at, level in enumerate(levels):
             if at == len(self._glasses):
-                self._add(at)
+                self._glasses.append(SightGlass(self._desk.look, parent=self))
             self._glasses[at].set_level(level)
-
-    def _add(self, at: int) -> None:
-        glass = SightGlass(self._desk.look, parent=self)
-        self._glasses.append(glass)
-        self._grid.addWidget(glass, at // GLASSES_IN_A_ROW, at % GLASSES_IN_A_ROW)
+            self._grid.addWidget(self._glasses[at], at // columns, at % columns)
+            self._glasses[at].show()

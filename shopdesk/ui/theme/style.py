@@ -121,7 +121,7 @@ def _lists(look: Tokens, percent: int) -> str:
     width = pixels(10, percent)
     return f"""
 QTableView {{ background: transparent; color: {look.ink}; border: 1px solid transparent;
-    border-radius: {t.RADIUS_SMALL}px; outline: none; }}
+    border-radius: {t.RADIUS_SMALL}px; outline: none; selection-background-color: transparent; }}
 QTableView:focus {{ border-color: {look.accent}; }}
 QHeaderView {{ background: transparent; border: none; }}
 QHeaderView::section {{ background: transparent; color: {look.ink2}; border: none;

@@ -32,10 +32,12 @@ _LEAST_COLUMN = 90
 class RowDelegate(QStyledItemDelegate):
     """Draws a cell: words, or a badge; the chosen row on soft petrol with a bar at its start."""
 
-    def __init__(self, look: Look, model: RowsModel[Any], parent: QWidget) -> None:
-        super().__init__(parent)
+    def __init__(self, look: Look, model: RowsModel[Any], view: QWidget, *, quiet: bool) -> None:
+        super().__init__(view)
         self._look = look
         self._model = model
+        self._view = view
+        self._quiet = quiet
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -45,7 +47,8 @@ class RowDelegate(QStyledItemDelegate):
         column = self._model.columns[index.column()]
         row = self._model.rows[index.row()]
         box = QRectF(option.rect)
-        if option.state & QStyle.StateFlag.State_Selected:
+        chosen = option.state & QStyle.StateFlag.State_Selected
+        if chosen and (self._view.hasFocus() or not self._quiet):
             painter.fillRect(box, look.colour("accent_soft"))
             if index.column() == 0:
                 painter.fillRect(QRectF(box.left(), box.top(), 3, box.height()), look.colour("accent"))
@@ -87,9 +90,14 @@ class RowTable(QTableView, Generic[Row]):
         key: Callable[[Row], object] | None = None,
         empty: str = "",
         bay: bool = False,
+        quiet: bool = False,
         parent: QWidget | None = None,
     ) -> None:
-        """``key`` tells rows apart across readings; ``empty`` is said when there are none."""
+        """``key`` tells rows apart across readings; ``empty`` is said when there are none.
+
+        A ``quiet`` list shows the chosen row only while it has the keyboard: for lists among lists, beside
+        which nothing is shown about the row.
+        """
         super().__init__(parent)
         self._look = look
         self._rows: RowsModel[Row] = RowsModel(columns, self)
@@ -103,7 +111,7 @@ class RowTable(QTableView, Generic[Row]):
         self._read_once = False
         self.setAccessibleName(name)
         self.setModel(self._rows)
-        self.setItemDelegate(RowDelegate(look, self._rows, self))
+        self.setItemDelegate(RowDelegate(look, self._rows, self, quiet=quiet))
         self._rows.wanted.connect(self._read_next)
         self._set_up_view()
         look.changed.connect(self._measure)

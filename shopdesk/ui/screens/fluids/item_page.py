@@ -171,6 +171,7 @@ class ItemPage(QWidget):
             ],
             key=lambda row: row.id,
             empty=_("No container holds any of it."),
+            quiet=True,
         )
         table.fit_rows(_MOST_CONTAINERS)
         return table

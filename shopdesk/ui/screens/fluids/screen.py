@@ -154,6 +154,7 @@ class FluidsScreen(Screen):
             ],
             key=lambda row: row.item_id,
             empty=_("No part is on the list yet."),
+            quiet=True,
         )
         table.fit_rows(_MOST_PARTS)
         table.opened.connect(lambda row: self._open_id(row.item_id))

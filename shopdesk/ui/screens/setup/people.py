@@ -34,6 +34,7 @@ class PeopleSection(Section):
                 Column(title=_("Role"), text=lambda row: role_words(row.role), chars=14),
             ],
             key=lambda row: row.id,
+            quiet=True,
         )
         self.table.fit_rows(_MOST_ROWS)
         self.form = Form(desk.look, columns=2, least_width=200)

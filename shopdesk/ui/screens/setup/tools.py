@@ -130,6 +130,7 @@ class ToolsSection(Section):
             ],
             key=lambda row: row.id,
             empty=_("No tool is on the list yet: readings then need their ± typed each time."),
+            quiet=True,
         )
         table.fit_rows(_MOST_ROWS)
         return table
