@@ -59,9 +59,7 @@ def _fluids(reading: Reading, work_order_id: int) -> Mapping[_Key, int]:
 
 
 def _parts(reading: Reading, work_order_id: int) -> Mapping[_Key, int]:
-    """Give the parts on its lines, kits as what is in them."""
-    billed = parts_billed(reading, work_order_id)
-    return {(item_id, None): quantity for item_id, quantity in billed.items()}
+    return {(item_id, None): quantity for item_id, quantity in parts_billed(reading, work_order_id).items()}
 
 
 def _drawn(reading: Reading, work_order_id: int) -> Mapping[_Key, int]:

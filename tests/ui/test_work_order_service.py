@@ -288,7 +288,15 @@ def test_that_the_fluid_can_be_another_while_the_record_is_open(
     other = next(item.id for item in shop.rooms.items.all() if item.name == "Halden Gear 75W-90")
     choice.control.setCurrentIndex(choice.control.findData(str(other)))
     shop.settle()
+    why = page.service._how.field("match_reason")
+    assert why.isVisible()
+    assert "carries no claim for HX-6" in why.error
+    assert shop.rooms.bay.record(2).item_name == "Halden ATF-6"
+    shop.type("the customer brought it")
+    shop.key("Return")
     assert shop.rooms.bay.record(2).item_name == "Halden Gear 75W-90"
+    assert not why.isVisible()
+    assert page.service.otherwise.texts()[-1] == "the customer brought it"
 
 
 def test_that_a_figure_shows_where_it_came_from(shop: ShopInWindow, page: WorkOrderScreen) -> None:

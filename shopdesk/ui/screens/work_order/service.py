@@ -24,7 +24,7 @@ from shopdesk.ui.presenters.verdict import done_otherwise, stop, stop_lines, tot
 from shopdesk.ui.presenters.work_orders import is_measurable
 from shopdesk.ui.screens.work_order.history import HistoryCard
 from shopdesk.ui.screens.work_order.record_form import RecordForm
-from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted
+from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted, why_field
 from shopdesk.ui.screens.work_order.verdict import (
     BalanceCard,
     DueCard,
@@ -34,6 +34,7 @@ from shopdesk.ui.screens.work_order.verdict import (
     StopCard,
 )
 from shopdesk.ui.sending import Sending
+from shopdesk.ui.tab_order import follow_layout
 from shopdesk.ui.theme.tokens import GAP, TextRole
 from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.card import Card
@@ -183,7 +184,9 @@ class ServicePane(QWidget):
     def _show_how(self, read: _Read, *, editable: bool) -> None:
         view = read.view
         self._fluid.set_choices(fluid_choices(read.fluids, view.sheet.specification))
-        self._how.fill({"service_method": view.service_method.value, "item": str(view.item_id or "")})
+        if self._why.isHidden():  # else a fluid waits for its reason
+            texts = {"service_method": view.service_method.value, "item": str(view.item_id or "")}
+            self._how.fill({**texts, "match_reason": ""})
         self._how.setEnabled(editable and not view.finished)
 
     def _typed(self) -> None:
@@ -250,13 +253,30 @@ class ServicePane(QWidget):
             service_method=method,
             item_id=int(item) if item else None,
             done_on=view.done_on,
+            match_reason=texts["match_reason"],
         )
         self._sending.send(lambda: self._work.rooms.bay.change(command), self._changed, self._not_changed)
 
     def _changed(self, _kept: RecordKept) -> None:
+        self._ask_why_fluid(False)
         self._desk.notices.tell(_("Kept in the service record."))
 
+    def _ask_why_fluid(self, on: bool) -> None:
+        self._why.setVisible(on)
+        self._how.arrange()
+        follow_layout(self)
+
+    def _fluid_changed(self) -> None:
+        """Another fluid may need no reason."""
+        self._why.set_text("")
+        self._ask_why_fluid(False)
+        self._change_how()
+
     def _not_changed(self, refusal: RuleBroken) -> None:
+        if refusal.field == "match_reason":
+            self._ask_why_fluid(True)
+            self._how.show_refusal(refusal)
+            return
         self._desk.notices.refuse(refusal.sentence)
         if isinstance(refusal, Conflict) and self._read is not None:
             self._ask(self._read.view.record_id)
@@ -265,9 +285,13 @@ class ServicePane(QWidget):
         look = self._desk.look
         self._sheet_line = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
         self._how = Form(look, columns=2, least_width=200)
-        self._how.add(ChoiceField(look, "service_method", _("What is done"), method_choices()))
+        method = self._how.add(ChoiceField(look, "service_method", _("What is done"), method_choices()))
         self._fluid = self._how.add(ChoiceField(look, "item", _("Fluid")))
-        self._how.edited.connect(self._change_how)
+        self._why = self._how.add(why_field(look), 0)
+        self._why.hide()
+        method.edited.connect(self._change_how)
+        self._fluid.edited.connect(self._fluid_changed)
+        self._why.entered.connect(self._change_how)
         self._keep = Button(look, _("Keep what was measured"), icon="check")
         self._keep.clicked.connect(lambda: self.keep())
         self._closed = PlainLabel(

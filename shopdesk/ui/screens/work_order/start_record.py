@@ -18,10 +18,11 @@ from shopdesk.ui.desk import Desk
 from shopdesk.ui.presenters.exact import exact_volume
 from shopdesk.ui.presenters.record_words import best_fluid, fluid_choices, method_choices, sheet_line
 from shopdesk.ui.sending import Sending
+from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP
 from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.card import Card
-from shopdesk.ui.widgets.fields import ChoiceField
+from shopdesk.ui.widgets.fields import ChoiceField, TextField
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
 
@@ -111,6 +112,9 @@ class RecordWanted(Card):
         )
         self._method.set_text(ServiceMethod.SINGLE.value)
         self._fluid = self.form.add(ChoiceField(desk.look, "item_id", _("Fluid")))
+        self._why = self.form.add(why_field(desk.look), 0)
+        self._why.hide()
+        self._fluid.edited.connect(self._fluid_changed)
         self.form.completed.connect(self.begin)
         self.add(self.form)
         self.start = Button(desk.look, _("Start the service record"), icon="wrench")
@@ -149,6 +153,7 @@ class RecordWanted(Card):
             unit_id=unit.id,
             service_method=ServiceMethod(self._method.text()),
             item_id=int(fluid) if fluid else None,
+            match_reason=self._why.text(),
         )
         self._sending.send(
             lambda: self._work.rooms.bay.open(command),
@@ -157,7 +162,16 @@ class RecordWanted(Card):
         )
 
     def _refused(self, refusal: RuleBroken) -> None:
+        if refusal.field == "match_reason":
+            self._why.show()
+            self.form.arrange()
         self.form.show_refusal(refusal)
+
+    def _fluid_changed(self) -> None:
+        """Another fluid may need no reason."""
+        self._why.set_text("")
+        self._why.hide()
+        self.form.arrange()
 
     def _offer(self, sheet: SheetView, goods: Sequence[ItemView], *, choose: bool) -> None:
         self._sheet = sheet
@@ -166,3 +180,8 @@ class RecordWanted(Card):
         if choose:
             self._fluid.set_text(best_fluid(fluids, sheet.specification))
         self._words.setText(sheet_line(sheet, self._work.figures))
+
+
+def why_field(look: Look) -> TextField:
+    """Give the field for why a fluid is put in that does not suit by claim and rule."""
+    return TextField(look, "match_reason", _("Why this fluid all the same"))
