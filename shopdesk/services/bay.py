@@ -5,7 +5,7 @@ level, the balance, the fresh share) is always worked out from the entries, neve
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from gettext import gettext as _
 
@@ -23,10 +23,10 @@ from shopdesk.persistence.tables.stock import item
 from shopdesk.persistence.tables.units import unit
 from shopdesk.services import duedates
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing, new_uid
-from shopdesk.services.kits import parts_billed
+from shopdesk.services.job_draws import draw_fluids, draw_parts
 from shopdesk.services.matching import keep_match
 from shopdesk.services.sheets import SheetView, sheet_view
-from shopdesk.services.stock import Draw, Drawn, draw, drawn_before, drawn_without_record, undraw
+from shopdesk.services.stock import Drawn
 from shopdesk.services.typed import Typed, under
 from shopdesk.services.used_oil import flow_in
 from shopdesk.services.work import move_stage, the_work_order
@@ -435,7 +435,7 @@ def finish_work(writing: Writing, command: FinishWork) -> Finished:
     record_ids = records_of(writing, order.id)
     for record_id in record_ids:
         drawn += _close_record(writing, record_id, order.id)
-    drawn += _draw_parts(writing, order.id)
+    drawn += draw_parts(writing, order.id)
     move_stage(writing, order.id, Stage.FINISHED)
     return Finished(work_order_id=order.id, record_ids=record_ids, drawn=tuple(drawn))
 
@@ -455,32 +455,7 @@ def _close_record(writing: Writing, record_id: int, work_order_id: int) -> list[
         if put_in:
             raise RuleBroken(_("Say which fluid was put in, so that it leaves the shelf."), "item")
         return []
-    return _draw_rest(
-        writing,
-        Draw(item_id=view.item_id, quantity=put_in, work_order_id=work_order_id, record_id=record_id),
-    )
-
-
-def _draw_rest(writing: Writing, wanted: Draw) -> list[Drawn]:
-    """Work that went back into the bay is finished again: only what differs from before moves.
-
-    What was corrected to less goes back into the containers it came from.
-    """
-    rest = wanted.quantity - drawn_before(writing, wanted)
-    if rest < 0:
-        return [undraw(writing, replace(wanted, quantity=-rest))]
-    return [draw(writing, replace(wanted, quantity=rest))] if rest else []
-
-
-def _draw_parts(writing: Writing, work_order_id: int) -> list[Drawn]:
-    """Parts leave the shelf as billed, kits as their parts; what is no longer billed goes back."""
-    billed = parts_billed(writing, work_order_id)
-    before = drawn_without_record(writing, work_order_id)
-    drawn: list[Drawn] = []
-    for item_id in sorted({*billed, *before}):
-        wanted = Draw(item_id=item_id, quantity=billed.get(item_id, 0), work_order_id=work_order_id)
-        drawn += _draw_rest(writing, wanted)
-    return drawn
+    return draw_fluids(writing, view.item_id, put_in, work_order_id, record_id)
 
 
 class Bay:

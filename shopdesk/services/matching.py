@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from gettext import gettext as _
 from typing import Any
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import delete, insert, select, update
 
 from shopdesk.domain import text
 from shopdesk.domain.errors import RuleBroken
@@ -24,12 +24,13 @@ from shopdesk.domain.matching import (
     strength,
 )
 from shopdesk.persistence.tables.customers import customer
-from shopdesk.persistence.tables.service import service_entry, service_record
+from shopdesk.persistence.tables.service import service_record
 from shopdesk.persistence.tables.shelf import customer_fluid_rule, fluid_match
 from shopdesk.persistence.tables.stock import item, item_claim
 from shopdesk.persistence.tables.units import sheet_revision, specification, unit
 from shopdesk.persistence.tables.work import work_order
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing
+from shopdesk.services.deviating import deviate, withdraw
 from shopdesk.services.items import ItemKind
 from shopdesk.services.ledger import on_hand
 from shopdesk.services.shelf_settings import shelf_settings
@@ -206,7 +207,7 @@ def keep_match(writing: Writing, record_id: int, reason: str) -> None:
     record = _record(writing, record_id)
     before = _last(writing, record_id)
     if before is not None and before.entry_id is not None:
-        _withdraw(writing, record_id, before.entry_id)
+        withdraw(writing, record_id, before.entry_id, _("another fluid was chosen"))
     if record.item_id is None:
         return
     found = judge(writing, record.item_id, record.specification_id, record.customer_id)
@@ -215,7 +216,7 @@ def keep_match(writing: Writing, record_id: int, reason: str) -> None:
     if found.needs_reason and not why:
         ask = _("Write why it is put in all the same.")
         raise RuleBroken(f"{sentence} {ask}", "match_reason")
-    entry_id = _deviate(writing, record_id, sentence, why) if found.needs_reason else None
+    entry_id = deviate(writing, record_id, sentence, why) if found.needs_reason else None
     writing.add_chained(
         fluid_match,
         record_id=record_id,
@@ -235,25 +236,6 @@ def _sentence(reading: Reading, found: Match, item_id: int, specification_id: in
     product = reading.one(item, item_id, _("That item is not there.")).name
     return match_sentence(
         found, product=product, specification=_specification_name(reading, specification_id)
-    )
-
-
-def _deviate(writing: Writing, record_id: int, sentence: str, reason: str) -> int:
-    return _entry(writing, record_id, value_text=sentence[:2000], reason=reason)
-
-
-def _withdraw(writing: Writing, record_id: int, entry_id: int) -> None:
-    _entry(writing, record_id, corrects_id=entry_id, reason=_("another fluid was chosen"))
-
-
-def _entry(writing: Writing, record_id: int, **values: object) -> int:
-    last = writing.connection.execute(
-        select(func.max(service_entry.c.round)).where(
-            service_entry.c.record_id == record_id, service_entry.c.field == "deviation"
-        )
-    ).scalar()
-    return writing.add_chained(
-        service_entry, record_id=record_id, field="deviation", round=(last or 0) + 1, typed="", **values
     )
 
 
