@@ -30,6 +30,7 @@ from shopdesk.services.matching import Matching
 from shopdesk.services.ordering_hints import OrderingHints
 from shopdesk.services.papers import Papers
 from shopdesk.services.photos import Photos
+from shopdesk.services.pours import Pours
 from shopdesk.services.recall import Recalls
 from shopdesk.services.receiving_file import ReceivingFiles
 from shopdesk.services.reserving import Reserving
@@ -81,6 +82,7 @@ class Desk:
         self.cores = Cores(office)
         self.reserving = Reserving(office)
         self.matching = Matching(office)
+        self.pours = Pours(office)
         self.ordering_hints = OrderingHints(office)
         self.used_oil = UsedOil(office)
         self.chosen_rules = ChosenRules(office)
