@@ -2,7 +2,9 @@
 
 import json
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, TextIO
 
@@ -21,6 +23,7 @@ class Doors:
     out: TextIO = sys.stdout
     err: TextIO = sys.stderr
     given: BinaryIO | None = None  # standard input, when a command is told to read it
+    now: Callable[[], datetime] = lambda: datetime.now(UTC)
 
     def say(self, text: str) -> None:
         """Write a line of the answer; letters that cannot be written there are written out."""

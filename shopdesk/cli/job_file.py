@@ -2,6 +2,7 @@
 
 import json
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from gettext import gettext as _
@@ -56,7 +57,24 @@ def _formats() -> FormatChecker:
 
 def read_job_file(file: Path, schema: Path) -> dict[str, Any]:
     """Give a job file's content; RuleBroken names the place as a JSON path, empty for the whole file."""
+    return _checked(_parsed(_text(file)), schema)
+
+
+def read_checked_file(file: Path, schemas: Path, by_format: Mapping[str, str]) -> dict[str, Any]:
+    """Give the content of a file whose ``format`` names the schema it is held against.
+
+    RuleBroken names the place as a JSON path, empty for the whole file.
+    """
     document = _parsed(_text(file))
+    named = document.get("format") if isinstance(document, dict) else None
+    schema = by_format.get(named) if isinstance(named, str) else None
+    if schema is None:
+        sentence = _("This file is of no kind that can be read here: {formats}.")
+        raise RuleBroken(sentence.format(formats=", ".join(by_format)), "/format")
+    return _checked(document, schemas / schema)
+
+
+def _checked(document: Any, schema: Path) -> dict[str, Any]:
     rules = json.loads(schema.read_text(encoding="utf-8"))
     checker = Draft202012Validator(rules, format_checker=_formats())
     fault = best_match(islice(checker.iter_errors(document), _MOST_FAULTS))

@@ -42,6 +42,7 @@ from shopdesk.services.signing import Keys
 from shopdesk.services.stock import Stock
 from shopdesk.services.unit_history import UnitHistories
 from shopdesk.services.used_oil import UsedOil
+from shopdesk.services.verifying import Verifying
 from shopdesk.services.warmup import WarmUps
 from shopdesk.services.warmup_log import WarmUpLogs
 from shopdesk.services.work import WorkOrders
@@ -94,6 +95,7 @@ class Desk:
         self.keys = Keys(office, self.actor)
         self.photos = Photos(office)
         self.unit_histories = UnitHistories(office)
+        self.verifying = Verifying(office)
         self.warmups = WarmUps(office)
         self.warmup_logs = WarmUpLogs(office)
         self.papers = Papers(office, fonts, self.keys)

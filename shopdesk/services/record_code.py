@@ -6,6 +6,7 @@ from gettext import gettext as _
 
 from shopdesk.domain.code_fields import CODE_FIELD, CONDITIONS, STATES
 from shopdesk.domain.deviations import deviations
+from shopdesk.domain.level_rules import Marks
 from shopdesk.domain.proof import Proof
 from shopdesk.domain.record import FIELDS, EntryKind, Facts
 from shopdesk.domain.record_code import CodeValue, conditions_number, sealed, to_sign
@@ -94,7 +95,8 @@ def _volumes(facts: Facts, view: RecordView) -> _Pairs:
 def _level(facts: Facts, view: RecordView) -> _Pairs:
     level, proof = view.sheet.body.level, view.outcome.proof
     yield "level_method", level.method.value
-    low, high = level.window()
+    marks = facts.word("marks_read")
+    low, high = level.window(Marks(marks) if marks else None)
     yield "window_low", low
     yield "window_high", high
     opened = facts.last("open_temperature") or facts.last("reading_temperature")

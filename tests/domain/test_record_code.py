@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -43,6 +44,7 @@ from shopdesk.domain.record_code import (
     to_sign,
 )
 
+CLONE = Path(__file__).resolve().parents[2]
 KEY, SIGNATURE = bytes(range(KEY_BYTES)), bytes(range(100, 100 + SIGNATURE_BYTES))
 FACTS: dict[str, CodeValue] = {
     "uid": "6ea2749e-5276-4515-b43b-0e204504e86b",
@@ -192,3 +194,56 @@ def test_that_conditions_come_back_from_their_number() -> None:
 def test_that_a_fingerprint_is_the_beginning_of_the_keys_hash() -> None:
     # FIPS 180-4: SHA-256 of "abc" begins ba7816bf 8f01cfea 4141 (published example)
     assert fingerprint(b"abc") == "BA78-16BF-8F01-CFEA-4141"
+
+
+def test_that_the_page_on_codes_names_every_field_with_its_number() -> None:
+    page = (CLONE / "resources" / "schemas" / "record-code.md").read_text(encoding="utf-8")
+    for field in CODE_FIELDS:
+        assert f"| {field.number} | {field.name} |" in page
+        for place, word in enumerate(field.choices):
+            assert f"{place} {word}" in page
+    assert LETTERS in page
+    for name in CONDITIONS:
+        assert name in page
+
+
+def _crc(content: bytes) -> int:
+    """CRC-16/CCITT as the page on codes describes it, bit by bit."""
+    value = 0xFFFF
+    for byte in content:
+        value ^= byte << 8
+        for _bit in range(8):
+            value = (value << 1 ^ (0x1021 if value & 0x8000 else 0)) & 0xFFFF
+    return value
+
+
+def test_that_the_check_of_a_part_is_the_published_one() -> None:
+    # The usual check value of CRC-16/CCITT (start 0xFFFF, not reflected) is 0x29B1.
+    assert _crc(b"123456789") == 0x29B1
+
+
+def test_that_a_reader_made_from_the_page_alone_reads_a_code() -> None:
+    letters = _code()[4:]
+    content = bytearray()
+    for at in range(0, len(letters), 3):
+        group = letters[at : at + 3]
+        number = sum(LETTERS.index(letter) * 41**place for place, letter in enumerate(group))
+        content += number.to_bytes(len(group) - 1, "big")
+    bodies, at = [], 0
+    while at < len(content):
+        length, head = content[at + 1], 2
+        if length >= 0x80:
+            length, head = (length & 0x7F) | content[at + 2] << 7, 3
+        end = at + head + length
+        assert _crc(content[at:end]) == int.from_bytes(content[end : end + 2], "big")
+        assert content[at] == len(bodies) + 1
+        bodies.append(bytes(content[at + head : end]))
+        at = end + 2
+    assert bodies[5:] == [KEY, SIGNATURE]
+    record, volumes = bodies[0], bodies[2]
+    assert record[0] == 1
+    assert record[1:17].hex() == str(FACTS["uid"]).replace("-", "")
+    assert record[17:25] == b"\x02\x061001-1"
+    assert volumes[0] == 20
+    drained = volumes[1] & 0x7F | (volumes[2] & 0x7F) << 7 | (volumes[3] & 0x7F) << 14 | volumes[4] << 21
+    assert drained == 2 * 3_030_000
