@@ -28,6 +28,7 @@ from shopdesk.services.job import Jobs
 from shopdesk.services.kits import Kits
 from shopdesk.services.matching import Matching
 from shopdesk.services.ordering_hints import OrderingHints
+from shopdesk.services.outlook import Outlooks
 from shopdesk.services.papers import Papers
 from shopdesk.services.photos import Photos
 from shopdesk.services.pours import Pours
@@ -37,6 +38,7 @@ from shopdesk.services.reserving import Reserving
 from shopdesk.services.safekeeping import Safekeeping
 from shopdesk.services.setup import SetUp
 from shopdesk.services.sheets import Sheets
+from shopdesk.services.shelf_reports import ShelfReports
 from shopdesk.services.shelf_settings import ShelfRules
 from shopdesk.services.signing import Keys
 from shopdesk.services.stock import Stock
@@ -84,6 +86,8 @@ class Desk:
         self.reserving = Reserving(office)
         self.matching = Matching(office)
         self.pours = Pours(office)
+        self.outlooks = Outlooks(office)
+        self.shelf_reports = ShelfReports(office)
         self.ordering_hints = OrderingHints(office)
         self.used_oil = UsedOil(office)
         self.chosen_rules = ChosenRules(office)

@@ -146,7 +146,7 @@ def suitable_fluids(
     reading: Reading, specification_id: int | None, customer_id: int
 ) -> tuple[SuitableFluid, ...]:
     """Give every fluid with a claim for a specification: those that fit first, the strongest ground first."""
-    name = _specification_name(reading, specification_id)
+    name = specification_name(reading, specification_id)
     rows = reading.connection.execute(
         select(item.c.id, item.c.name, item.c.maker_text)
         .join(item_claim, item_claim.c.item_id == item.c.id)
@@ -178,7 +178,8 @@ def _turn(each: SuitableFluid) -> tuple[bool, int, bool]:
     return each.match.needs_reason, strength(basis) if basis else 9, each.on_hand <= 0
 
 
-def _specification_name(reading: Reading, specification_id: int | None) -> str:
+def specification_name(reading: Reading, specification_id: int | None) -> str:
+    """Give a specification's name, empty for none."""
     if specification_id is None:
         return ""
     return str(reading.one(specification, specification_id, _("That specification is not there.")).name)
@@ -234,9 +235,7 @@ def keep_match(writing: Writing, record_id: int, reason: str) -> None:
 
 def _sentence(reading: Reading, found: Match, item_id: int, specification_id: int | None) -> str:
     product = reading.one(item, item_id, _("That item is not there.")).name
-    return match_sentence(
-        found, product=product, specification=_specification_name(reading, specification_id)
-    )
+    return match_sentence(found, product=product, specification=specification_name(reading, specification_id))
 
 
 def _last(reading: Reading, record_id: int) -> AnyRow | None:
