@@ -86,6 +86,15 @@ class Forecast:
         """Give the temperature that is likeliest at a time, or None without a forecast."""
         return None if self._model is None else round(self._model.value(at_ms / 1000))
 
+    def range_mc(self, at_ms: int) -> tuple[int, int] | None:
+        """Give the range in which the temperature lies at a time, by the same rule as the crossings'."""
+        if self._model is None:
+            return None
+        model, at_s = self._model, at_ms / 1000
+        value = model.value(at_s)
+        least = value - _reach(model, at_s, model.behind(at_s))
+        return round(least), round(value + _reach(model, at_s, model.ahead(at_s)))
+
 
 class _Model(Protocol):
     """A curve with the standard deviation of its value; seconds and 1/1000 °C."""
