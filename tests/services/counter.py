@@ -15,7 +15,7 @@ from shopdesk.services.bay import Enter, EntryTyped, Finished, FinishWork, OpenR
 from shopdesk.services.billing import InvoiceKept, IssueInvoice
 from shopdesk.services.customers import AddCustomer
 from shopdesk.services.desk import Desk
-from shopdesk.services.items import ItemKind, SaveItem
+from shopdesk.services.items import Claim, ClaimBasis, ItemKind, SaveItem
 from shopdesk.services.lines import LineTyped
 from shopdesk.services.setup import FirstRun
 from shopdesk.services.sheets import IntervalTyped, SaveSheet
@@ -99,10 +99,12 @@ class Counter:
         return self.desk.intake.add_unit(command).unit_id
 
     def fluid(self, name: str = "Halden MT-1", price: str = "10.00") -> int:
-        """Put a fluid on the list, sold by the litre."""
-        return self.desk.items.save(
-            SaveItem(actor=self.actor, name=name, package="1 L", sale_unit="l", price=price)
-        ).item_id
+        """Put a fluid for the gearbox on the list, sold by the litre."""
+        claims = (Claim(specification="MT-1", basis=ClaimBasis.CLAIMS),)
+        command = SaveItem(
+            actor=self.actor, name=name, package="1 L", sale_unit="l", price=price, claims=claims
+        )
+        return self.desk.items.save(command).item_id
 
     def part(self, name: str = "Crush washer", price: str = "2.00") -> int:
         """Put a part on the list."""

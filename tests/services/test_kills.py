@@ -16,7 +16,7 @@ from tests.services.counter import LABOUR, Counter
 from tests.services.floors import Floor
 from tests.services.shopfloor import CLONE, JOBS, Contents, ask, contents, document, run, watched
 
-STEP = 7
+STEP = 11
 """A whole job has some 300 statements, and each kill begins at the first again."""
 
 
