@@ -16,7 +16,18 @@ if TYPE_CHECKING:
     from shopdesk.services.desk import Desk
     from shopdesk.ui.program import Announce, Surroundings
 
-COMMANDS = ("job", "due", "check", "demo", "verify-record", "public-key", "verify", "record-file")
+COMMANDS = (
+    "job",
+    "due",
+    "check",
+    "demo",
+    "verify-record",
+    "public-key",
+    "verify",
+    "record-file",
+    "stock",
+    "recall",
+)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
-from shopdesk.cli import record_codes, verifying
+from shopdesk.cli import record_codes, shelf, verifying
 from shopdesk.cli.doors import Doors as Doors
 from shopdesk.cli.job_file import read_job_file
 from shopdesk.cli.job_result import as_data
@@ -57,6 +57,7 @@ def _parser() -> argparse.ArgumentParser:
     check.set_defaults(verb=_check)
     record_codes.add_verbs(verbs)
     verifying.add_verbs(verbs)
+    shelf.add_verbs(verbs)
     demo = verbs.add_parser("demo", help=_("make the demo shop and do its main job"))
     demo.add_argument("--papers", type=Path, metavar=_("FOLDER"), default=None)
     demo.set_defaults(verb=_demo)
