@@ -55,7 +55,7 @@ def job_sheet_paper(reading: Reading, record_id: int) -> JobSheetPaper:
         torques=_torques(figures, view),
         cautions=_cautions(view, wheel_off=order.wheel_off),
         notes=_notes(order),
-        source=source_words(figures, view),
+        source=source_words(figures, view, personal=True),
     )
 
 

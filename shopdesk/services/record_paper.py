@@ -61,7 +61,7 @@ def service_record_paper(reading: Reading, record_id: int, *, personal: bool) ->
         next_due_reason=due_reason,
         fluids=(fluid,) if fluid else (),
         specification=view.sheet.specification,
-        source=source_words(figures, view),
+        source=source_words(figures, view, personal=personal),
         technicians=view.people if personal else (),
         evidence_id=view.uid[:8],
         qr_text=signed_code(reading, view, signer, personal=personal) if signer else "",
@@ -249,10 +249,10 @@ def due_words(reading: Reading, figures: Figures, view: RecordView) -> tuple[str
     return "".join(parts) or _("no date"), due.reason
 
 
-def source_words(figures: Figures, view: RecordView) -> str:
-    """Say where the sheet's values were read and who checked them."""
+def source_words(figures: Figures, view: RecordView, *, personal: bool) -> str:
+    """Say where the sheet's values were read and, with ``personal``, who checked them."""
     words = [view.sheet.source]
-    if view.sheet.checked_by:
+    if personal and view.sheet.checked_by:
         words.append(_("checked by {name}").format(name=view.sheet.checked_by))
     words.append(
         _("sheet revision {n} of {day}").format(
