@@ -99,7 +99,41 @@ class Photograph:
     jpeg: bytes
 
 
-Ink = Text | Rule | Box | Mark | Symbol | Curve | Photograph
+class Tint(StrEnum):
+    """What a drawn shape is printed in."""
+
+    BLACK = "black"
+    WHITE = "white"
+    RED = "red"
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """One shape of a drawing in a square of 100 by 100, y counted downwards.
+
+    `path` is made of ("m", x, y), ("l", x, y), ("c", x1, y1, x2, y2, x, y) and ("z",); `weight` of its
+    line in the same units, 0 to fill it.
+    """
+
+    path: tuple[tuple[str | float, ...], ...]
+    weight: float = 0.0
+    tint: Tint = Tint.BLACK
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """Strokes, one over another, in a square of `size` whose top left corner is x, y."""
+
+    x: float
+    y: float
+    size: float
+    strokes: tuple[Stroke, ...]
+
+
+Ink = Text | Rule | Box | Mark | Symbol | Curve | Photograph | Drawing
+
+
+_TINTS = {Tint.BLACK: (0.0, 0.0, 0.0), Tint.WHITE: (1.0, 1.0, 1.0), Tint.RED: (0.85, 0.0, 0.0)}
 
 
 class Page:
@@ -124,12 +158,35 @@ class Page:
                 self._canvas.rect(x, y - ink.height, ink.width, ink.height)
             case Mark():
                 self._mark(ink.shape, x, y, ink.size)
+            case Drawing():
+                for stroke in ink.strokes:
+                    self._stroke(stroke, x, y, ink.size / 100)
             case Symbol():
                 self._symbol(ink, x, y)
             case Curve():
                 self._curve(ink, x, y)
             case Photograph():
                 self._photograph(ink, x, y)
+
+    def _stroke(self, stroke: Stroke, x: float, y: float, unit: float) -> None:
+        path = self._canvas.beginPath()
+        draw = {"m": path.moveTo, "l": path.lineTo, "c": path.curveTo}
+        for kind, *numbers in stroke.path:
+            if kind == "z":
+                path.close()
+                continue
+            values = [float(number) * unit for number in numbers]
+            placed = [x + value if at % 2 == 0 else y - value for at, value in enumerate(values)]
+            draw[str(kind)](*placed)
+        red, green, blue = _TINTS[stroke.tint]
+        self._canvas.saveState()
+        self._canvas.setStrokeColorRGB(red, green, blue)
+        self._canvas.setFillColorRGB(red, green, blue)
+        self._canvas.setLineWidth(stroke.weight * unit)
+        self._canvas.setLineJoin(1)
+        self._canvas.setLineCap(1)
+        self._canvas.drawPath(path, stroke=int(stroke.weight > 0), fill=int(stroke.weight == 0))
+        self._canvas.restoreState()
 
     def _symbol(self, symbol: Symbol, x: float, y: float) -> None:
         path, module = self._canvas.beginPath(), symbol.module

@@ -38,6 +38,7 @@ from shopdesk.services.reserving import Reserving
 from shopdesk.services.safekeeping import Safekeeping
 from shopdesk.services.setup import SetUp
 from shopdesk.services.sheets import Sheets
+from shopdesk.services.shelf_papers import ShelfPapers
 from shopdesk.services.shelf_reports import ShelfReports
 from shopdesk.services.shelf_settings import ShelfRules
 from shopdesk.services.signing import Keys
@@ -88,6 +89,7 @@ class Desk:
         self.pours = Pours(office)
         self.outlooks = Outlooks(office)
         self.shelf_reports = ShelfReports(office)
+        self.shelf_papers = ShelfPapers(office, fonts)
         self.ordering_hints = OrderingHints(office)
         self.used_oil = UsedOil(office)
         self.chosen_rules = ChosenRules(office)
