@@ -70,19 +70,18 @@ class TopBar(QWidget):
     def show_actions(self) -> None:
         """Show the page's buttons again; the keyboard stays on the main one if it was on a button."""
         had = any(button.hasFocus() for button in self._buttons)
-        for button in self._buttons:
+        gone, self._buttons = self._buttons, []
+        if self._screen is not None:
+            for action in self._screen.others:
+                self._add(action, ButtonPart.PLAIN)
+            if self._screen.main is not None:
+                self._add(self._screen.main, ButtonPart.PRIMARY)
+        if had and self._buttons:
+            self._buttons[-1].setFocus()
+        for button in gone:
             self._row.removeWidget(button)
             button.hide()
             button.deleteLater()
-        self._buttons = []
-        if self._screen is None:
-            return
-        for action in self._screen.others:
-            self._add(action, ButtonPart.PLAIN)
-        if self._screen.main is not None:
-            self._add(self._screen.main, ButtonPart.PRIMARY)
-        if had and self._buttons:
-            self._buttons[-1].setFocus()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Take two rows when one is too short."""
@@ -95,6 +94,7 @@ class TopBar(QWidget):
         button.clicked.connect(lambda: action.do())
         button.setProperty("hint", self._hint(action, part))
         self._row.addWidget(button)
+        button.show()  # one that is shown later would take the keyboard from where it has gone meanwhile
         self._buttons.append(button)
         self._show_hint(button, action.words)
 

@@ -105,12 +105,12 @@ class FluidsScreen(Screen):
         self._show_actions()
 
     def _show_actions(self) -> None:
-        new = PageAction(words=_("New item"), do=self._new_item, icon="plus")
         if self.receive.isHidden():
+            new = PageAction(words=_("New item"), do=self._new_item, icon="plus")
             self.set_actions(PageAction(words=_("Receive"), do=self._receive, icon="droplets"), new)
-        else:
+        else:  # the form has a way to a new item of its own, which comes back to the delivery
             take_in = PageAction(words=_("Put on the shelf"), do=self.receive.take_in, icon="check")
-            self.set_actions(take_in, new)
+            self.set_actions(take_in)
 
     def _receive(self) -> None:
         self._show_form(True)
