@@ -82,7 +82,7 @@ class ItemScreen(Screen):
         if self.is_editing:
             self.form.focus_first()
         else:
-            self.page.ledger.setFocus()
+            self.page.focus_first()
 
     def _lay_out(self) -> None:
         look = self.desk.look

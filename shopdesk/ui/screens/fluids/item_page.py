@@ -13,6 +13,7 @@ from shopdesk.ui.desk import Desk
 from shopdesk.ui.presenters.clock import shop_day
 from shopdesk.ui.presenters.items import claim_line, particulars
 from shopdesk.ui.presenters.shelf import (
+    container_label,
     container_state,
     container_words,
     count_warning,
@@ -58,7 +59,7 @@ class ItemPage(QWidget):
         self._desk = desk
         self._work = work
         self._item_id = 0
-        self._base = "ul"
+        self._base, self._name = "ul", ""
         self._glass = SightGlass(desk.look)
         self._on_hand = Figure(desk.look, _("On hand"), big=True)
         self._worth = Figure(desk.look, _("Cost of what is left"))
@@ -73,7 +74,7 @@ class ItemPage(QWidget):
     def show_item(self, read: ItemRead) -> None:
         """Show an item as it stands now."""
         figures, goods, row = self._work.figures, read.goods, read.row
-        self._base = row.base
+        self._base, self._name = row.base, goods.name
         glass = glass_text(figures, row)
         self._glass.setVisible(goods.kind is ItemKind.FLUID)
         self._glass.set_level(Level(full=glass.full, mark=glass.mark, figure="", name=glass.mark_words))
@@ -93,6 +94,10 @@ class ItemPage(QWidget):
         held = [each for each in read.containers if holds_some(each, row.base)]
         self.containers.set_rows(held)
         self._read_ledger(goods.id)
+
+    def focus_first(self) -> None:
+        """Put the keyboard into the ledger, or at the top where the ledger would push that out of sight."""
+        (self.containers if self._columns.is_one else self.ledger).setFocus()
 
     def _read_ledger(self, item_id: int) -> None:
         if item_id == self._item_id:
@@ -134,7 +139,7 @@ class ItemPage(QWidget):
         moves = Card(look, _("Every move"))
         self.ledger.setMinimumHeight(look.px(_LEAST_LEDGER))
         moves.add(self.ledger, 1)
-        columns = Columns(look, main=8, side=3, break_at=900)
+        columns = self._columns = Columns(look, main=8, side=3, break_at=900)
         columns.add_main(stock)
         columns.add_main(moves, 1)
         columns.add_side(facts)
@@ -156,7 +161,7 @@ class ItemPage(QWidget):
             self._desk.look,
             _("Containers"),
             [
-                Column(title=_("Container"), text=lambda row: row.label, stretch=True, chars=12, strong=True),
+                Column(title=_("Container"), text=self._label, stretch=True, chars=12, strong=True),
                 Column(title=_("Lot"), text=lambda row: row.lot or "—", chars=9),
                 Column(title=_("Should hold"), text=should_hold, chars=9, number=True),
                 Column(
@@ -199,6 +204,9 @@ class ItemPage(QWidget):
         )
         table.opened.connect(self._open_move)
         return table
+
+    def _label(self, row: ContainerRow) -> str:
+        return container_label(row, self._name)
 
     def _quantity(self, row: MoveRow) -> str:
         return signed_stock(self._work.figures, self._base, row.quantity)

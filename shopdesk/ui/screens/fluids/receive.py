@@ -46,7 +46,7 @@ class ReceiveCard(FormCard):
         self._sending = Sending(desk, self)
         self.form = self._make_form()
         self._new = Button(desk.look, _("New item"), ButtonPart.QUIET, icon="plus")
-        self._new.clicked.connect(self._make_item)
+        self._new.clicked.connect(self.make_item)
         self.add_to_head(self._new)
         self.add(self.form)
         self.end()
@@ -93,6 +93,12 @@ class ReceiveCard(FormCard):
         self._sending.send(
             lambda: room.receive(command), lambda kept: self._kept(goods, kept), self.form.show_refusal
         )
+
+    def make_item(self) -> None:
+        """Go and put an item on the list that is not there yet; what is typed here waits."""
+        typed = self._item.text().strip()
+        known = self._goods() is not None
+        self._desk.ways.go("item", _NEW_ITEM + ("" if known else typed))
 
     def _make_form(self) -> Form:
         look = self._desk.look
@@ -146,11 +152,6 @@ class ReceiveCard(FormCard):
     def _item_changed(self) -> None:
         self._quantity.show_again()
         self._cost.show_again()
-
-    def _make_item(self) -> None:
-        typed = self._item.text().strip()
-        known = self._goods() is not None
-        self._desk.ways.go("item", _NEW_ITEM + ("" if known else typed))
 
     def _kept(self, goods: ItemView, kept: Received) -> None:
         figures = self._work.figures

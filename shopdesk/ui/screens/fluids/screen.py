@@ -121,7 +121,10 @@ class FluidsScreen(Screen):
         self.shelf.setFocus()
 
     def _new_item(self) -> None:
-        self.desk.ways.go("item", "new")
+        if self.receive.isHidden():
+            self.desk.ways.go("item", "new")
+        else:
+            self.receive.make_item()
 
     def _open_id(self, item_id: int) -> None:
         self.desk.ways.go("item", str(item_id))
