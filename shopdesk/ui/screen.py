@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
@@ -76,9 +76,13 @@ class Screen(QWidget):
         self.desk.bus.listen(self, topics, self._changed)
 
     def showEvent(self, event: QShowEvent) -> None:
-        """Read again if something changed out of sight."""
+        """Read again if something changed out of sight, once the page knows what it is to show."""
         super().showEvent(event)
         if self._stale:
+            QTimer.singleShot(0, self, self._catch_up)
+
+    def _catch_up(self) -> None:
+        if self._stale and self.isVisible():
             self._stale = False
             self.refresh()
 
