@@ -105,13 +105,15 @@ def page_entries(desk: Desk, work: AtWork) -> tuple[PageEntry, ...]:
         PageEntry(page="due", words=_("Due"), icon="calendar-clock", build=due),
         PageEntry(page="money", words=_("Money"), icon="receipt", build=money),
         PageEntry(page="setup", words=_("Set-up"), icon="settings", build=setup, at_foot=True),
-        PageEntry(page="work order", words="", icon="", build=work_order, on_rail=False),
-        PageEntry(page="new work order", words="", icon="", build=new_work_order, on_rail=False),
+        PageEntry(page="work order", words="", icon="", build=work_order, on_rail=False, under="work orders"),
+        PageEntry(
+            page="new work order", words="", icon="", build=new_work_order, on_rail=False, under="work orders"
+        ),
         PageEntry(page="bay", words=_("Bay"), icon="", build=bay, on_rail=False, bay=True),
-        PageEntry(page="vehicle", words="", icon="", build=vehicle, on_rail=False),
-        PageEntry(page="customer", words="", icon="", build=customer, on_rail=False),
-        PageEntry(page="item", words="", icon="", build=item, on_rail=False),
-        PageEntry(page="invoice", words="", icon="", build=invoice, on_rail=False),
+        PageEntry(page="vehicle", words="", icon="", build=vehicle, on_rail=False, under="vehicles"),
+        PageEntry(page="customer", words="", icon="", build=customer, on_rail=False, under="customers"),
+        PageEntry(page="item", words="", icon="", build=item, on_rail=False, under="fluids"),
+        PageEntry(page="invoice", words="", icon="", build=invoice, on_rail=False, under="money"),
         PageEntry(page="paper", words="", icon="", build=paper, on_rail=False),
-        PageEntry(page="sheet", words="", icon="", build=sheet, on_rail=False),
+        PageEntry(page="sheet", words="", icon="", build=sheet, on_rail=False, under="setup"),
     )

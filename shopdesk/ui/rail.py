@@ -165,6 +165,11 @@ class Rail(QFrame):
         (self._lower if at_foot else self._upper).addWidget(button)
         self._fit()
 
+    @property
+    def has_pages(self) -> bool:
+        """Whether there is anywhere to go: before the first run is done there is not."""
+        return bool(self._buttons)
+
     def mark(self, page: str) -> None:
         """Mark the page in sight; a page that is not on the rail leaves the mark where it is."""
         if page in self._buttons:

@@ -35,7 +35,10 @@ from shopdesk.ui.widgets.popover import Popover
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PageEntry:
-    """A page of the window. ``on_rail`` pages are listed at the left; a ``bay`` page stands alone."""
+    """A page of the window. ``on_rail`` pages are listed at the left; a ``bay`` page stands alone.
+
+    ``under`` names the page whose mark on the rail stands for this one; with none the mark stays.
+    """
 
     page: str
     words: str
@@ -44,6 +47,7 @@ class PageEntry:
     on_rail: bool = True
     at_foot: bool = False
     bay: bool = False
+    under: str = ""
 
 
 class MainWindow(QMainWindow):
@@ -160,11 +164,12 @@ class MainWindow(QMainWindow):
             return
         self._shown.heading_changed.connect(self.bar.show_heading)
         self._shown.actions_changed.connect(self.bar.show_actions)
-        bay = self._pages[page].bay
-        self.rail.setVisible(not bay)
+        entry = self._pages[page]
+        self.rail.setVisible(self.rail.has_pages and not entry.bay)
         self.notices.page_changed()
-        self.rail.mark(page)
-        self.bar.show_screen(self._shown, bay=bay)
+        self.rail.mark(entry.under or page)
+        self.bar.show_screen(self._shown, bay=entry.bay)
+        self.bar.search.setVisible(self.rail.has_pages and not entry.bay)
 
     def _deeds(self) -> list[Deed]:
         skip = {Verb.FIND, Verb.MAIN, Verb.STRIP_BACK, Verb.STRIP_ON, Verb.HELP, Verb.NEXT_PANE, Verb.FILTER}
@@ -201,6 +206,8 @@ class MainWindow(QMainWindow):
         return self._commands[verb].keys[0]
 
     def _focus_find(self) -> None:
+        if not self.bar.search.isVisible():
+            return
         self.bar.search.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self.bar.search.selectAll()
 

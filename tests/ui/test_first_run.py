@@ -68,6 +68,11 @@ def run(look: Look, sqlite_url: str) -> Iterator[Run]:
     window.deleteLater()
 
 
+def test_that_there_is_nowhere_to_go_and_nothing_to_find_before_there_is_a_shop(run: Run) -> None:
+    assert not run.window.rail.isVisible()
+    assert not run.window.bar.search.isVisible()
+
+
 def test_that_three_names_are_enough_to_be_at_work(run: Run) -> None:
     run.type("Alder Driveline")
     run.key("Return")

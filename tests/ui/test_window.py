@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 from shopdesk.ui.actions import Verb, commands
 from shopdesk.ui.background import Background
 from shopdesk.ui.find_list import FindHit
+from shopdesk.ui.rail import RailButton
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
 from shopdesk.ui.widgets.popover import Popover
 from shopdesk.ui.window import MainWindow, PageEntry
@@ -278,3 +279,28 @@ def test_that_nothing_is_undone_twice_and_the_command_says_so(window: MainWindow
     window.do(Verb.UNDO)
     assert undone == ["line"]
     assert window.notices.words == "There is nothing to undo."
+
+
+def test_that_a_page_reached_from_another_is_marked_on_the_rail_as_under_it(window: MainWindow) -> None:
+    window.ways.go("work")
+    here = window.ways.screen
+    assert here is not None
+    desk = here.desk
+    window.add_page(
+        PageEntry(
+            page="one order",
+            words="",
+            icon="",
+            build=lambda: PartsScreen(desk),
+            on_rail=False,
+            under="work",
+        )
+    )
+    window.ways.go("money")
+    window.ways.go("one order")
+    marked = [button.accessibleName() for button in window.rail.findChildren(RailButton) if button.here]
+    window.ways.go("work")
+    assert marked == [
+        button.accessibleName() for button in window.rail.findChildren(RailButton) if button.here
+    ]
+    assert len(marked) == 1
