@@ -120,10 +120,17 @@ def usual_texts(shop: ShopFacts, name: str = "") -> dict[str, str]:
     return {
         "name": name,
         "kind": ItemKind.FLUID.value,
-        "package": f"1 {'qt' if shop.volume_unit == 'qt' else 'L'}",
+        "package": usual_package(shop, ItemKind.FLUID),
         "sale_unit": shop.volume_unit,
         "tax_class": PARTS,
     }
+
+
+def usual_package(shop: ShopFacts, kind: ItemKind) -> str:
+    """Give the package a new item of a kind begins with."""
+    if kind is not ItemKind.FLUID:
+        return "1"
+    return "1 qt" if shop.volume_unit == "qt" else "1 L"
 
 
 def claims_of(texts: Mapping[str, str]) -> tuple[tuple[Claim, ...], tuple[int, ...]]:

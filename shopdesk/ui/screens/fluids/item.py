@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QStackedWidget
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.text import match_key
 from shopdesk.services.desk import Desk as Rooms
-from shopdesk.services.items import EditItem, ItemKept, ItemView, SaveItem
+from shopdesk.services.items import EditItem, ItemKept, ItemKind, ItemView, SaveItem
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
@@ -90,6 +90,7 @@ class ItemScreen(Screen):
         card.add(self.form)
         self._more = Button(look, _("Another specification"), ButtonPart.QUIET, icon="plus")
         self._more.clicked.connect(self.form.add_claim)
+        self.form.kind_shown.connect(self._show_more)
         row = QHBoxLayout()
         row.addWidget(self._more)
         row.addStretch(1)
@@ -99,6 +100,9 @@ class ItemScreen(Screen):
             scroll.add(part, stretch)
             self._stack.addWidget(scroll)
         self.column.addWidget(self._stack)
+
+    def _show_more(self) -> None:
+        self._more.setVisible(self.form.kind is ItemKind.FLUID)  # a part suits no specification
 
     def _begin(self) -> None:
         if self._keeper is not None:

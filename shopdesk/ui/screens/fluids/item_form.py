@@ -3,6 +3,8 @@
 from collections.abc import Callable, Mapping, Sequence
 from gettext import gettext as _
 
+from PySide6.QtCore import Signal
+
 from shopdesk.services.items import ItemKind
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.presenters.items import (
@@ -17,6 +19,7 @@ from shopdesk.ui.presenters.items import (
     kind_choices,
     price_reader,
     sale_unit_choices,
+    usual_package,
 )
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.widgets.fields import ChoiceField, NumberField, TextField
@@ -28,7 +31,10 @@ _CLAIM_PARTS = ("specification", "basis", "licence_no")
 
 
 class ItemForm(Form):
-    """Claims are rows at the end: as many as are filled, and one more on demand."""
+    """Claims are rows at the end: as many as are filled, and one more on demand; ``kind_shown`` tells that
+    the fields are those of another kind now."""
+
+    kind_shown = Signal()
 
     def __init__(self, look: Look, work: AtWork) -> None:
         super().__init__(look, columns=3, least_width=180)
@@ -41,7 +47,7 @@ class ItemForm(Form):
         self._mark_fields()
         self._claims_heading: PlainLabel = self.heading(_("Specifications it is said to suit"))
         self.more_claims(LEAST_CLAIMS)
-        self._kind.edited.connect(self._kind_changed)
+        self._kind.edited.connect(self._kind_picked)
         self._unit.edited.connect(self._price.show_again)
         self._kind_changed()
 
@@ -146,6 +152,13 @@ class ItemForm(Form):
         if isinstance(field, SearchField):
             field.offer(self._specifications)
 
+    def _kind_picked(self) -> None:
+        """A package that nobody typed follows the kind."""
+        shop = self._work.figures.shop
+        if self._package.text() in {usual_package(shop, kind) for kind in ItemKind}:
+            self._package.set_text(usual_package(shop, self.kind))
+        self._kind_changed()
+
     def _kind_changed(self) -> None:
         self._unit.set_choices(sale_unit_choices(self.kind))
         for field in (self._package, self._price, self._order_at, self._fill_to):
@@ -160,3 +173,4 @@ class ItemForm(Form):
             for part in _CLAIM_PARTS:
                 self.field(claim_field(at, part)).setVisible(fluid)
         self.arrange()
+        self.kind_shown.emit()

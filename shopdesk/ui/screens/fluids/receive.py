@@ -42,6 +42,7 @@ class ReceiveCard(FormCard):
         self._work = work
         self._items: tuple[ItemView, ...] = ()
         self._on_hand: dict[int, int] = {}
+        self._made_item = False
         self._uids = Uids()
         self._sending = Sending(desk, self)
         self.form = self._make_form()
@@ -59,6 +60,11 @@ class ReceiveCard(FormCard):
         self._items = items
         self._on_hand = {row.item_id: row.on_hand for row in shelf}
         self._item.offer([goods.name for goods in items])
+        if self._made_item and self._goods() is not None:
+            self._made_item = False
+            self._item.show_again()
+            self._item_changed()
+            self._quantity.setFocus()
 
     def begin(self, item_id: int | None = None) -> None:
         """Put the keyboard into the form, for an item if one is named."""
@@ -98,6 +104,7 @@ class ReceiveCard(FormCard):
         """Go and put an item on the list that is not there yet; what is typed here waits."""
         typed = self._item.text().strip()
         known = self._goods() is not None
+        self._made_item = not known
         self._desk.ways.go("item", _NEW_ITEM + ("" if known else typed))
 
     def _make_form(self) -> Form:
@@ -161,6 +168,7 @@ class ReceiveCard(FormCard):
         self._uids.forget()
         self._draft.forget()
         self.form.fill(_kept_for_the_next(self.form.texts()))
+        self._item.setFocus()
         self.received.emit()
 
 

@@ -96,7 +96,7 @@ class FluidsScreen(Screen):
         self.parts.set_rows(pieces_first(read.shelf))
         self.set_heading(_("Fluids"), shelf_note(read.shelf))
         self.receive.offer(read.items, read.shelf)
-        if self._begin is not None or (self._keyboard_waits and shown):
+        if self._begin is not None or (self._keyboard_waits and shown and self.receive.isHidden()):
             self.focus_first()
             self._begin = None
 
