@@ -95,7 +95,7 @@ def torque_is_off(plug: PlugClosed, sheet: SheetBody) -> bool:
         return False
     tolerance = wanted.tolerance_mnm
     if tolerance is None:
-        tolerance = wanted.torque_mnm * USUAL_TOLERANCE // 100
+        tolerance = -(-wanted.torque_mnm * USUAL_TOLERANCE // 100)  # up: exactly 10 % off is inside
     return abs(plug.torque_mnm - wanted.torque_mnm) > tolerance
 
 

@@ -83,7 +83,7 @@ def _currency_of(country: str) -> str:
 def currency_offers() -> tuple[Offer, ...]:
     """Give every currency that is in use somewhere, with its name, by letters."""
     names = Locale("en")
-    used = {code for country in names.territories for code in get_territory_currencies(country)}
+    used = {code for country in names.territories for code in get_territory_currencies(str(country))}
     return tuple(Offer(key=code, words=names.currencies.get(code, code)) for code in sorted(used))
 
 
