@@ -3,7 +3,7 @@
 from gettext import gettext as _
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPainterPath, QPaintEvent, QPen
+from PySide6.QtGui import QKeyEvent, QPainter, QPainterPath, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QAbstractButton,
     QFrame,
@@ -52,6 +52,13 @@ class RailButton(QAbstractButton):
         words = look.font_metrics(TextRole.BODY, strong=True).horizontalAdvance(self.text())
         key = look.font_metrics(TextRole.NOTE).horizontalAdvance(self._shown_key())
         return QSize(look.px(58) + words + (key + look.px(12) if key else 0), look.px(self._height()))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter goes to the page, as Space does."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.click()
+            return
+        super().keyPressEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the entry."""

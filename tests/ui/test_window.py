@@ -12,6 +12,7 @@ from shopdesk.ui.background import Background
 from shopdesk.ui.find_list import FindHit
 from shopdesk.ui.rail import RailButton
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
+from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.popover import Popover
 from shopdesk.ui.window import MainWindow, PageEntry
 from tests.ui.gallery import PartsScreen, WorkScreen, build_window
@@ -304,3 +305,19 @@ def test_that_a_page_reached_from_another_is_marked_on_the_rail_as_under_it(wind
         button.accessibleName() for button in window.rail.findChildren(RailButton) if button.here
     ]
     assert len(marked) == 1
+
+
+def test_that_enter_presses_the_button_and_the_rail_page_that_have_the_keyboard(
+    window: MainWindow, look: Look, qtbot: QtBot
+) -> None:
+    pressed: list[str] = []
+    button = Button(look, "Save", parent=window)
+    button.clicked.connect(lambda: pressed.append("save"))
+    button.show()
+    qtbot.keyClick(button, Qt.Key.Key_Return)
+    qtbot.keyClick(button, Qt.Key.Key_Return, CTRL)
+    assert pressed == ["save"]
+    window.ways.go("work")
+    money = next(part for part in window.rail.findChildren(RailButton) if part.text() == "Money")
+    qtbot.keyClick(money, Qt.Key.Key_Return)
+    assert page_of(window) == "money"

@@ -91,7 +91,7 @@ def _buttons(look: Tokens, percent: int) -> str:
     height = pixels(t.CONTROL_HEIGHT, percent) - 2
     return f"""
 QPushButton {{ background: {look.surface}; color: {look.ink}; border: 1px solid {look.edge};
-    border-radius: {t.RADIUS}px; padding: 0 {pixels(13, percent)}px; min-height: {height}px; }}
+    border-radius: {t.RADIUS}px; padding: 0 {pixels(13, percent)}px; min-height: {height}px; outline: none; }}
 QPushButton:hover {{ background: {look.accent_soft}; }}
 QPushButton:pressed {{ background: {look.sunken}; }}
 QPushButton:focus {{ border: {t.FOCUS_RING}px solid {look.accent}; padding: 0 {pixels(13, percent) - 1}px;

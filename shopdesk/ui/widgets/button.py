@@ -3,7 +3,7 @@
 from enum import StrEnum
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QIcon, QPainter, QPaintEvent, QPen, QPixmap
+from PySide6.QtGui import QIcon, QKeyEvent, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from shopdesk.ui.theme.look import Look
@@ -12,6 +12,7 @@ from shopdesk.ui.widgets.plain_label import button_text
 
 _ICON = 17
 _ICON_GAP = 7
+_WITH_ENTER = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier
 
 
 class ButtonPart(StrEnum):
@@ -57,6 +58,14 @@ class Button(QPushButton):
         self.style().unpolish(self)
         self.style().polish(self)
         self._draw_icon()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter presses the button as Space does; Qt leaves it to the desktop's theme."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not event.modifiers() & _WITH_ENTER:
+            if not event.isAutoRepeat():
+                self.click()
+            return
+        super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw the button; the primary one shows the keyboard by a ring inside its own colour."""
