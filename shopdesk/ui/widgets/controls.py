@@ -151,7 +151,7 @@ class Notes(QPlainTextEdit):
 
     def fit(self) -> None:
         """Take the height of its lines at the text size in force."""
-        self.setFixedHeight(self.fontMetrics().lineSpacing() * self._lines + 18)
+        self.setFixedHeight(self.fontMetrics().lineSpacing() * self._lines + 22)
 
 
 class Check(QCheckBox):
