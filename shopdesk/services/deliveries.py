@@ -168,12 +168,7 @@ def receive_delivery(writing: Writing, command: ReceiveDelivery) -> DeliveryRece
         raise RuleBroken(_("A delivery cannot come later than today."), "on")
     read = _read_lines(writing, command)
     freight = writing.typed_here().money(command.freight, "freight")
-    shares = share_freight(
-        freight,
-        command.freight_by,
-        [line.goods_minor for line in read],
-        [line.quantity if line.goods.kind is ItemKind.FLUID else None for line in read],
-    )
+    shares = _freight_shares(freight, command.freight_by, read)
     delivery_id = writing.add_chained(
         delivery,
         supplier_id=command.supplier_id,
@@ -191,6 +186,22 @@ def receive_delivery(writing: Writing, command: ReceiveDelivery) -> DeliveryRece
     if command.order_id is not None and order_view(writing, command.order_id).complete:
         writing.change(purchase_order, command.order_id, state=OrderState.CLOSED.value)
     return DeliveryReceived(delivery_id=delivery_id, lines=kept, notes=notes)
+
+
+def _freight_shares(freight_minor: int, by: FreightBy, read: Sequence[_Read]) -> list[int]:
+    """Share the freight among the lines of which something was accepted."""
+    taken = [line for line in read if line.quantity]
+    if freight_minor and not taken:
+        raise RuleBroken(_("Nothing was accepted that could bear the freight."), "freight")
+    shares = iter(
+        share_freight(
+            freight_minor,
+            by,
+            [line.goods_minor for line in taken],
+            [line.quantity if line.goods.kind is ItemKind.FLUID else None for line in taken],
+        )
+    )
+    return [next(shares) if line.quantity else 0 for line in read]
 
 
 def _check_order(writing: Writing, command: ReceiveDelivery) -> None:
@@ -304,7 +315,12 @@ def _goods_minor(
     writing: Writing, line: DeliveryLineTyped, ordered: AnyRow | None, quantity: int, package: int
 ) -> int:
     if line.cost.strip():
-        return writing.typed_here().money(line.cost, "cost")
+        cost = writing.typed_here().money(line.cost, "cost")
+        if cost and not quantity:
+            raise RuleBroken(_("What was not taken costs nothing."), "cost")
+        return cost
+    if quantity == 0:
+        return 0
     if ordered is None:
         raise RuleBroken(_("Write what the goods cost."), "cost")
     return round_half_up(Fraction(ordered.price_minor * quantity, package))

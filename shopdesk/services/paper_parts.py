@@ -17,6 +17,7 @@ from shopdesk.documents.facts import (
     SumLine,
     VehicleBlock,
 )
+from shopdesk.domain.matching import RuleOf
 from shopdesk.domain.pricing import LineKind, Totals
 from shopdesk.domain.record import Facts
 from shopdesk.domain.words import N_
@@ -30,6 +31,7 @@ from shopdesk.services.bay import RecordView
 from shopdesk.services.figures import Figures, shown_unit
 from shopdesk.services.items import item_view
 from shopdesk.services.lines import LineRow
+from shopdesk.services.matching import kept_match
 from shopdesk.services.shopfacts import ShopFacts
 
 LINE_KIND_WORDS = {
@@ -187,8 +189,17 @@ def claim_words(reading: Reading, view: RecordView) -> str:
     for claim in item_view(reading, view.item_id).claims:
         if claim.specification == view.sheet.specification:
             words = f"{_(claim.basis)}: {claim.specification}"
-            return f"{words} ({claim.licence_no})" if claim.licence_no else words
+            words = f"{words} ({claim.licence_no})" if claim.licence_no else words
+            return words + _accepted(reading, view)
     return _("no claim on record for {specification}").format(specification=view.sheet.specification)
+
+
+def _accepted(reading: Reading, view: RecordView) -> str:
+    """Say that the customer's own rule let it in, where it did."""
+    kept = kept_match(reading, view.record_id)
+    if kept is None or kept.item_id != view.item_id or kept.rule_of is not RuleOf.CUSTOMER:
+        return ""
+    return ". " + _("The customer accepts: {rule}").format(rule=_(kept.rule))
 
 
 def lots(reading: Reading, record_id: int) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from shopdesk.services.check_figures import (
     check_payments,
     check_stock,
 )
+from shopdesk.services.check_shelf import check_counts, check_deliveries
 from shopdesk.services.checking import Finding, Report
 
 __all__ = ["CheckResult", "Finding", "Safekeeping"]
@@ -34,6 +35,8 @@ _CHECKS: tuple[Callable[[Office, Report], None], ...] = (
     check_invoices,
     check_payments,
     check_stock,
+    check_deliveries,
+    check_counts,
     check_numbers,
     check_due,
     check_index,

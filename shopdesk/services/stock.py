@@ -23,6 +23,7 @@ from shopdesk.persistence.tables.stock import container, item, stock_move
 from shopdesk.persistence.tables.work import work_order
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing
 from shopdesk.services.items import ItemKind, ItemView, item_view, quantity_of
+from shopdesk.services.kits import kit_ids
 from shopdesk.services.ledger import SHORT_REASON as SHORT_REASON
 from shopdesk.services.ledger import Inflow, Outflow, bring_in, give_back, take_out
 from shopdesk.services.ledger import on_hand as on_hand
@@ -125,6 +126,8 @@ class ContainerRow:
 def receive(writing: Writing, command: Receive) -> Received:
     """Put a delivery on the shelf as a new container and cost layer."""
     goods = item_view(writing, command.item_id)
+    if goods.id in kit_ids(writing):
+        raise RuleBroken(_("Receive the parts of a kit, not the kit."), "item_id")
     quantity = quantity_of(writing, goods.kind, command.quantity, "quantity")
     if quantity <= 0:
         raise RuleBroken(_("A delivery holds more than nothing."), "quantity")

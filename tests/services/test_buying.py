@@ -7,16 +7,19 @@ from typing import Any
 
 import pytest
 
+from shopdesk.domain.counting import CountMethod
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.ledger import FreightBy
 from shopdesk.services.bills import BillLineTyped, EnterBill
 from shopdesk.services.buying import MoveOrder, OrderKept, OrderLineTyped, OrderState, SaveOrder, SaveSupplier
 from shopdesk.services.cards import SaveCard
 from shopdesk.services.cores import ReturnCores
+from shopdesk.services.counting import Count
 from shopdesk.services.deliveries import DeliveryLineTyped, DeliveryReceived, LineCondition, ReceiveDelivery
 from shopdesk.services.receiving_file import ReceiveFile
 from tests.services.floors import Floor
 from tests.services.stockroom import Stockroom, stockroom
+from tests.services.tampering import tampered
 
 
 @pytest.fixture
@@ -104,6 +107,46 @@ def test_that_over_and_substituted_lines_need_a_note(room: Stockroom) -> None:
     )
     assert [line.condition for line in kept.lines] == [LineCondition.SUBSTITUTED, LineCondition.NOT_ORDERED]
     assert room.faults() == []
+
+
+def test_that_what_came_damaged_bears_no_freight_and_costs_nothing(room: Stockroom) -> None:
+    fluid, washer, who = room.fluid(), room.part(), supplier(room)
+    broken = {"item_id": fluid, "damaged": "4"}
+    with pytest.raises(RuleBroken, match="costs nothing"):
+        delivered(room, who, DeliveryLineTyped(**broken, cost="20.00"))
+    with pytest.raises(RuleBroken, match="could bear the freight"):
+        delivered(room, who, DeliveryLineTyped(**broken), freight="5.00")
+    kept = delivered(
+        room,
+        who,
+        DeliveryLineTyped(**broken),
+        DeliveryLineTyped(item_id=washer, packages="10", cost="0.00"),
+        freight="5.00",
+    )
+    assert [(line.quantity, line.cost_minor) for line in kept.lines] == [(0, 0), (10_000, 500)]
+    assert room.faults() == []
+
+
+def test_that_a_changed_delivery_and_count_are_found(floor: Floor, room: Stockroom) -> None:
+    fluid, who = room.fluid(), supplier(room)
+    kept = delivered(room, who, DeliveryLineTyped(item_id=fluid, packages="4", cost="20.00"))
+    room.desk.counting.count(
+        Count(
+            actor=room.actor,
+            item_id=fluid,
+            container_id=kept.lines[0].container_ids[0],
+            method=CountMethod.WHOLE,
+            whole="3",
+            reason="one gone",
+        )
+    )
+    assert room.faults() == []
+    tampered(
+        floor.url, "UPDATE delivery_line SET goods_minor = 1900", "UPDATE count_line SET counted = 2000000"
+    )
+    said = " ".join(room.faults())
+    assert "Its moves brought in something else than it says." in said
+    assert "Another difference was booked than was counted." in said
 
 
 def test_that_freight_by_volume_and_drums_each_a_container(room: Stockroom) -> None:

@@ -10,6 +10,7 @@ from shopdesk.services.bay import ChangeRecord, OpenRecord
 from shopdesk.services.items import Claim, ClaimBasis
 from shopdesk.services.matching import SetCustomerRule
 from shopdesk.services.shelf_settings import ChangeShelfSetting
+from tests.documents.reading import words
 from tests.services.floors import Floor
 from tests.services.shopfloor import document, run
 from tests.services.stockroom import Job, Stockroom, stockroom
@@ -124,6 +125,10 @@ def test_that_the_customers_rule_stands_in_place_of_the_shops(room: Stockroom) -
     assert kept.sentence == (
         "Clear ATF, claims to meet: TX-6. The customer accepts: the blender's claim is enough."
     )
+    room.receive(fluid, "4 l", "20.00")
+    job.finished()
+    printed = words(room.desk.papers.service_record(job.record_id).content)
+    assert "The customer accepts: the blender's claim is enough" in printed
     room.desk.matching.set_customer_rule(SetCustomerRule(**rule, rule=None))
     match, sentence = room.desk.matching.judge(fluid, job.unit_id, job.customer_id)
     assert match.needs_reason
