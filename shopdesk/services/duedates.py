@@ -81,6 +81,14 @@ def due_after(reading: Reading, record_id: int) -> WorkedOutDue | None:
     return None if record is None else _due_from(reading, record)
 
 
+def due_by_papers(reading: Reading, record_id: int, unit_id: int) -> WorkedOutDue | None:
+    """Give what a record's sticker and result say: what the record set, however often they are made again.
+
+    A level check sets nothing, so there it is what the unit's last fluid change set.
+    """
+    return due_after(reading, record_id) or work_out_due(reading, unit_id)
+
+
 def _due_from(reading: Reading, record: Row[tuple[object, ...]]) -> WorkedOutDue:
     known = history(reading, record.vehicle_id)
     answers = duty_answers(reading, record.vehicle_id)

@@ -31,7 +31,7 @@ from shopdesk.services.billing import (
     take_payment,
 )
 from shopdesk.services.customers import AddCustomer, add_customer, find_same_customer
-from shopdesk.services.duedates import refresh_vehicle, work_out_due
+from shopdesk.services.duedates import due_by_papers, refresh_vehicle
 from shopdesk.services.items import ItemKind, SaveItem, item_by_name, item_view, save_item
 from shopdesk.services.job_entries import service_entries
 from shopdesk.services.lines import LineRow, LineTyped, priced_work
@@ -383,7 +383,7 @@ class Jobs:
     def view(self, done: JobDone) -> JobView:
         """Give what follows from a job's facts as they are kept now."""
         with self._office.reading() as reading:
-            due = work_out_due(reading, done.unit_id)
+            due = due_by_papers(reading, done.record_id, done.unit_id)
             return JobView(
                 done=done,
                 outcome=record_view(reading, done.record_id).outcome,

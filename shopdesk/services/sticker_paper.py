@@ -6,7 +6,7 @@ from shopdesk.documents.sticker import StickerPaper
 from shopdesk.persistence.tables.vehicles import odometer_reading, vehicle
 from shopdesk.services.acting import Reading
 from shopdesk.services.bay import record_view
-from shopdesk.services.duedates import work_out_due
+from shopdesk.services.duedates import due_by_papers
 from shopdesk.services.figures import Figures
 from shopdesk.services.shopfacts import ShopFacts
 from shopdesk.services.work import the_work_order
@@ -18,7 +18,7 @@ def sticker_paper(reading: Reading, record_id: int) -> tuple[str, StickerPaper]:
     order = the_work_order(reading, view.work_order_id)
     unit = reading.one(vehicle, order.vehicle_id, _("That vehicle is not there.")).odometer_unit
     figures = Figures(reading.shop)
-    worked_out = work_out_due(reading, view.unit_id)
+    worked_out = due_by_papers(reading, record_id, view.unit_id)
     due = worked_out.due if worked_out else None
     done_at = ""
     if order.odometer_in_id is not None:

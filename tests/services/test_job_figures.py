@@ -69,6 +69,18 @@ def test_that_temperatures_of_the_readings_move_the_us_balance(one_desk: Desk) -
     assert 250_000 < balance.delta_ul < 285_000
 
 
+def test_that_a_kept_job_says_the_same_next_due_after_later_work_by_another_sheet(desk: Desk) -> None:
+    done = run(desk, document("us"))
+    before, sticker = desk.jobs.view(done).due, desk.papers.sticker(done.record_id).content
+    later = run(desk, document("fixed_point"))  # the same unit, by a sheet without intervals
+    now = desk.jobs.view(later).due
+    assert later.unit_id == done.unit_id
+    assert now is not None
+    assert now.decided_by is DecidedBy.NONE
+    assert desk.jobs.view(done).due == before
+    assert desk.papers.sticker(done.record_id).content == sticker
+
+
 def test_that_the_us_job_is_next_due_by_the_shops_severe_interval(desk: Desk) -> None:
     due = view(desk, document("us")).due
     assert due is not None
