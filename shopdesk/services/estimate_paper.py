@@ -25,7 +25,7 @@ def estimate_paper(reading: Reading, estimate_id: int) -> EstimatePaper:
         number=str(order.number),
         work_order=str(order.number),
         revision=str(row.revision),
-        date=figures.day(row.at_utc.date()),
+        date=figures.day_of(row.at_utc),
         time=figures.clock(row.at_utc),
         customer=party(reading, order.customer_id),
         vehicle=vehicle_block(reading, order),

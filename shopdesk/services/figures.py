@@ -140,6 +140,10 @@ class Figures:
         """Write a day with its month in letters, so that 03/04 is never misread."""
         return str(format_date(on, "d MMM yyyy", locale=self.shop.locale))
 
+    def day_of(self, at: datetime) -> str:
+        """Write the day an instant falls on in the shop's zone."""
+        return self.day(at.astimezone(ZoneInfo(self.shop.zone)).date())
+
     def long_day(self, on: date) -> str:
         """Write a day with its weekday, for headings."""
         return str(format_date(on, "EEEE, d MMMM yyyy", locale=self.shop.locale))

@@ -256,7 +256,7 @@ def source_words(figures: Figures, view: RecordView, *, personal: bool) -> str:
         words.append(_("checked by {name}").format(name=view.sheet.checked_by))
     words.append(
         _("sheet revision {n} of {day}").format(
-            n=view.sheet.revision, day=figures.day(view.sheet.written_utc.date())
+            n=view.sheet.revision, day=figures.day_of(view.sheet.written_utc)
         )
     )
     return ", ".join(words)

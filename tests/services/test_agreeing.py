@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
@@ -96,6 +96,15 @@ def test_that_an_estimate_stays_as_it_was_when_lines_change(one_desk: Desk) -> N
     one_desk.work.estimate(MakeEstimate(actor=counter.actor, work_order_id=order_id))
     kept = one_desk.board.work_order(order_id).estimates
     assert sorted((each.revision, each.net_minor) for each in kept) == [(1, 10_000), (2, 99_900)]
+
+
+def test_that_papers_of_an_evening_carry_the_shops_own_day(one_floor: Floor) -> None:
+    one_floor.clock.at = datetime(2026, 11, 26, 2, 30, tzinfo=UTC)  # still the 25th in Denver
+    done = run(one_floor.desk, document("us"))
+    papers = one_floor.desk.papers
+    made = [papers.estimate(done.work_order_id), papers.service_record(done.record_id)]
+    told = [words(paper.content) for paper in made]
+    assert all("25 Nov 2026" in text and "26 Nov 2026" not in text for text in told)
 
 
 def test_that_a_wheel_that_was_off_needs_its_torque_before_the_end(floor: Floor) -> None:

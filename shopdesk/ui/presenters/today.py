@@ -87,7 +87,7 @@ def promised(figures: Figures, at: datetime | None, now: datetime) -> str:
     zone = ZoneInfo(figures.shop.zone)
     if at.astimezone(zone).date() == now.astimezone(zone).date():
         return figures.clock(at)
-    return f"{figures.day(at.astimezone(zone).date())} {figures.clock(at)}"
+    return f"{figures.day_of(at)} {figures.clock(at)}"
 
 
 def by_promise(rows: Sequence[WorkOrderRow]) -> tuple[WorkOrderRow, ...]:

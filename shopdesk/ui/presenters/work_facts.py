@@ -33,8 +33,7 @@ def texts_of(view: WorkOrderView, figures: Figures) -> dict[str, str]:
 def _promised_text(at: datetime | None, figures: Figures) -> str:
     if at is None:
         return ""
-    local = at.astimezone(ZoneInfo(figures.shop.zone))
-    return f"{figures.day(local.date())} {figures.clock(local)}"
+    return f"{figures.day_of(at)} {figures.clock(at)}"
 
 
 def read_promise(text: str, view: WorkOrderView, figures: Figures, now: datetime) -> datetime | None:

@@ -63,7 +63,7 @@ class OrderForm(Form):
     def offer_origins(self, rows: Sequence[WorkOrderRow], figures: Figures) -> None:
         """Offer the vehicle's earlier work orders as what this one comes back from."""
         found = [
-            (str(row.id), " · ".join((str(row.number), figures.day(row.opened_utc.date()), row.work)))
+            (str(row.id), " · ".join((str(row.number), figures.day_of(row.opened_utc), row.work)))
             for row in rows
         ]
         self._origin.set_choices([*_no_origin(), *found])
