@@ -5,7 +5,7 @@ from datetime import date
 from enum import StrEnum
 from gettext import gettext as _
 
-from sqlalchemy import insert, select
+from sqlalchemy import select
 
 from shopdesk.domain import text
 from shopdesk.domain.errors import RuleBroken
@@ -16,6 +16,7 @@ from shopdesk.domain.odometer import (
     UseRate,
     doubt_sentence,
     doubts,
+    next_segment,
     rate_of_use,
 )
 from shopdesk.domain.units import convert_tenths
@@ -102,8 +103,10 @@ def read_odometer(writing: Writing, command: ReadOdometer) -> OdometerKept:
     on = command.on or writing.today
     if on > writing.today:
         raise RuleBroken(_("A reading cannot be from a day that is still to come."), "on")
+    if command.corrects_id is not None:
+        _check_corrected(writing, command.vehicle_id, command.corrects_id)
     if command.new_instrument:
-        segment_id, number = _start_segment(writing, command, measured.value, on)
+        segment_id, number = _start_segment(writing, command, known, measured.value, on)
     else:
         segment_id, number = _segment(writing, command.vehicle_id, on)
     fact = OdometerFact(on=on, tenths=measured.value, segment=number)
@@ -145,43 +148,52 @@ def _keep(
     )
 
 
+def _check_corrected(writing: Writing, vehicle_id: int, corrects_id: int) -> None:
+    """Only a standing reading of the same vehicle is corrected, and only once."""
+    readings = odometer_reading.c
+    stands = select(readings.id).where(readings.id == corrects_id, readings.vehicle_id == vehicle_id)
+    again = select(readings.id).where(readings.corrects_id == corrects_id)
+    if writing.connection.execute(stands).first() is None or writing.connection.execute(again).first():
+        sentence = _("The reading to be corrected is not one of this vehicle's standing readings.")
+        raise RuleBroken(sentence, "corrects_id")
+
+
 def _segment(writing: Writing, vehicle_id: int, on: date) -> tuple[int, int]:
-    newest = writing.connection.execute(
-        select(odometer_segment.c.id, odometer_segment.c.number)
+    """The instrument that was in the vehicle that day; the first one begins with the first reading."""
+    newest_first = writing.connection.execute(
+        select(odometer_segment.c.id, odometer_segment.c.number, odometer_segment.c.started_on)
         .where(odometer_segment.c.vehicle_id == vehicle_id)
         .order_by(odometer_segment.c.number.desc())
-        .limit(1)
-    ).one_or_none()
-    if newest is not None:
-        return int(newest.id), int(newest.number)
+    ).all()
+    if newest_first:
+        then = next((row for row in newest_first if row.started_on <= on), newest_first[-1])
+        return int(then.id), int(then.number)
     key = writing.add(
         odometer_segment, vehicle_id=vehicle_id, number=1, started_on=on, base_tenths=0, reason=""
     )
     return key, 1
 
 
-def _start_segment(writing: Writing, command: ReadOdometer, shown: int, on: date) -> tuple[int, int]:
+def _start_segment(
+    writing: Writing, command: ReadOdometer, known: OdometerHistory, shown: int, on: date
+) -> tuple[int, int]:
     """A replaced instrument starts at what it shows; the distance run so far goes on."""
     reason = text.required(command.reason, field="reason", label=_("why the odometer was replaced"), most=500)
-    last = writing.connection.execute(
-        select(odometer_reading.c.value_tenths, odometer_segment.c.base_tenths, odometer_segment.c.number)
-        .join(odometer_segment, odometer_segment.c.id == odometer_reading.c.segment_id)
-        .where(odometer_reading.c.vehicle_id == command.vehicle_id)
-        .order_by(odometer_segment.c.number.desc(), odometer_reading.c.id.desc())
-        .limit(1)
-    ).one_or_none()
-    number = (last.number if last else 0) + 1
-    run = last.value_tenths + last.base_tenths if last else 0
-    key = writing.connection.execute(
-        insert(odometer_segment).values(
-            vehicle_id=command.vehicle_id,
-            number=number,
-            started_on=on,
-            base_tenths=run - shown if last else 0,
-            reason=reason,
-        )
-    ).inserted_primary_key
-    return int(key[0]) if key else 0, number
+    new = Segment(number=1, base_tenths=0)
+    if known.segments:
+        old = known.segments[-1]
+        shown_by_it = [fact for fact in known.facts if fact.segment == old.number]
+        ended = next((fact for fact in reversed(shown_by_it) if not fact.doubtful), shown_by_it[-1])
+        new = next_segment(old, ended_tenths=ended.tenths, starts_tenths=shown)
+    key = writing.add(
+        odometer_segment,
+        vehicle_id=command.vehicle_id,
+        number=new.number,
+        started_on=on,
+        base_tenths=new.base_tenths,
+        reason=reason,
+    )
+    return key, new.number
 
 
 #: What a vehicle is taken to run while its own history is too short: 12,000 mi a year, common

@@ -78,6 +78,42 @@ def test_that_a_replaced_odometer_counts_on_from_the_distance_run(floor: Floor) 
     assert run_at == (840_000, 900_000, 900_000, 930_000)
 
 
+def test_that_a_reading_from_before_the_replacement_belongs_to_the_old_instrument(floor: Floor) -> None:
+    counter = Counter(floor.desk)
+    car = counter.car()
+    read(counter, car.vehicle_id, "90000", date(2026, 6, 1))
+    read(counter, car.vehicle_id, "12", date(2026, 6, 2), new_instrument=True, reason="cluster replaced")
+    found_later = read(counter, car.vehicle_id, "84000", date(2026, 1, 1))  # from an old bill
+    assert found_later.doubts == ()
+    found = known(floor, car.vehicle_id)
+    assert distance_run(found.facts, found.segments) == (840_000, 900_000, 900_000)
+
+
+def test_that_a_second_replacement_counts_on_from_the_last_day_not_the_last_entry(one_floor: Floor) -> None:
+    counter = Counter(one_floor.desk)
+    car = counter.car()
+    read(counter, car.vehicle_id, "90000", date(2026, 6, 1))
+    read(counter, car.vehicle_id, "84000", date(2026, 1, 1))  # entered after it, read before it
+    read(counter, car.vehicle_id, "5", date(2026, 6, 2), new_instrument=True, reason="cluster replaced")
+    read(counter, car.vehicle_id, "3005", date(2026, 9, 2))
+    read(counter, car.vehicle_id, "7", date(2026, 9, 3), new_instrument=True, reason="replaced again")
+    found = known(one_floor, car.vehicle_id)
+    assert distance_run(found.facts, found.segments) == (840_000, 900_000, 900_000, 930_000, 930_000)
+
+
+def test_that_only_a_standing_reading_of_the_same_vehicle_is_corrected(floor: Floor) -> None:
+    counter = Counter(floor.desk)
+    car, other = counter.car(), counter.car(plate="OTHER 1")
+    wrong = read(counter, car.vehicle_id, "84310", date(2026, 10, 1))
+    with pytest.raises(RuleBroken, match="not one of this vehicle's standing readings"):
+        read(counter, other.vehicle_id, "50000", corrects_id=wrong.odometer_id)
+    right = {"reason": "misread", "corrects_id": wrong.odometer_id}
+    read(counter, car.vehicle_id, "83410", date(2026, 10, 1), **right)
+    with pytest.raises(RuleBroken, match="not one of this vehicle's standing readings"):
+        read(counter, car.vehicle_id, "83400", date(2026, 10, 1), **right)
+    assert [fact.tenths for fact in known(floor, car.vehicle_id).facts] == [834_100]
+
+
 def test_that_a_replaced_odometer_needs_a_reason(one_floor: Floor) -> None:
     counter = Counter(one_floor.desk)
     car = counter.car()
