@@ -15,7 +15,8 @@ from shopdesk.domain.unit_names import Dimension
 _INCH_M = Fraction(254, 10_000)
 _GALLON_UL = 231 * _INCH_M**3 * 10**9
 _IMPERIAL_GALLON_UL = Fraction(4_546_090)
-_LBF_N = Fraction(45_359_237, 10**8) * Fraction(980_665, 10**5)
+_POUND_MG = Fraction(45_359_237, 100)
+_LBF_N = _POUND_MG / 10**6 * Fraction(980_665, 10**5)
 _LBF_FT_MNM = _LBF_N * 12 * _INCH_M * 1000
 
 FACTORS: Mapping[Dimension, Mapping[str, Fraction]] = MappingProxyType(
@@ -50,9 +51,10 @@ FACTORS: Mapping[Dimension, Mapping[str, Fraction]] = MappingProxyType(
         Dimension.LENGTH: MappingProxyType(
             {"mm": Fraction(1000), "cm": Fraction(10_000), "in": _INCH_M * 10**6}
         ),
+        Dimension.MASS: MappingProxyType({"kg": Fraction(10**6), "g": Fraction(1000), "lb": _POUND_MG}),
     }
 )
-"""What one unit is in the unit kept: µL, m°C (a step, not a reading), mN·m, mm, kg/m³, µm."""
+"""What one unit is in the unit kept: µL, m°C (a step, not a reading), mN·m, mm, kg/m³, µm, mg."""
 
 _FREEZING_F = 32
 

@@ -19,6 +19,7 @@ class Dimension(StrEnum):
     DISTANCE = "distance"
     DENSITY = "density"
     LENGTH = "length"
+    MASS = "mass"
 
 
 _SAME_MARKS = str.maketrans(
@@ -90,6 +91,11 @@ _LENGTHS = {
     **dict.fromkeys(("cm", "centimeter", "centimeters", "centimetre", "centimetres"), "cm"),
     **dict.fromkeys(("in", "inch", "inches"), "in"),
 }
+_MASSES = {
+    **dict.fromkeys(("kg", "kilogram", "kilograms"), "kg"),
+    **dict.fromkeys(("g", "gram", "grams"), "g"),
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), "lb"),
+}
 
 UNIT_NAMES: Mapping[Dimension, Mapping[str, str]] = MappingProxyType(
     {
@@ -99,16 +105,15 @@ UNIT_NAMES: Mapping[Dimension, Mapping[str, str]] = MappingProxyType(
         Dimension.DISTANCE: MappingProxyType(_DISTANCES),
         Dimension.DENSITY: MappingProxyType(_DENSITIES),
         Dimension.LENGTH: MappingProxyType(_LENGTHS),
+        Dimension.MASS: MappingProxyType(_MASSES),
     }
 )
 """Typed name (normalised) to short name, per dimension; "us qt" and "imp qt" say whose quart."""
 
-_WEIGHT = N_("a weight")
 _OUNCE = N_("a weight (fluid ounces are written fl oz)")
 _MASS_TIMES_LENGTH = N_("a mass times a length (the torque is written lbf*ft)")
 OTHER_MEASURES: Mapping[str, str] = MappingProxyType(
     {
-        **dict.fromkeys(("lb", "lbs", "pound", "pounds", "kg", "g"), _WEIGHT),
         **dict.fromkeys(("oz", "ounce", "ounces"), _OUNCE),
         **dict.fromkeys(_joined(("lb", "lbs", "kg"), ("ft", "in", "m"), ("*",)), _MASS_TIMES_LENGTH),
         **dict.fromkeys(("psi", "bar", "kpa"), N_("a pressure")),

@@ -43,6 +43,7 @@ __all__ = [
     "read_density",
     "read_distance",
     "read_length",
+    "read_mass",
     "read_temperature",
     "read_torque",
     "read_volume",
@@ -74,6 +75,7 @@ class _Example(StrEnum):
     DISTANCE = "84310 mi"
     DENSITY = "860 kg/m3"
     LENGTH = "5 mm"
+    MASS = "18.4 kg"
 
 
 def _noun(dimension: Dimension) -> str:
@@ -84,6 +86,7 @@ def _noun(dimension: Dimension) -> str:
         Dimension.DISTANCE: _("a distance"),
         Dimension.DENSITY: _("a density"),
         Dimension.LENGTH: _("a length"),
+        Dimension.MASS: _("a weight"),
     }
     return nouns[dimension]
 
@@ -248,7 +251,7 @@ def read_length(
     least_um: int = -200_000,
     most_um: int = 500_000,
 ) -> Measured:
-    """Read how far the fluid stands below an edge into µm; below zero it stands above the edge.
+    """Read a length into µm: by default how far the fluid stands below an edge, below zero above it.
 
     The unit is always typed: millimetres and inches are both usual, and 25 times apart.
     """
@@ -256,6 +259,18 @@ def read_length(
     unit = _lookup(written, Dimension.LENGTH, None, field)
     value = round_half_up(written.number * FACTORS[Dimension.LENGTH][unit])
     _refuse_outside(written, value, (least_um, most_um), field, lambda um: from_um(um, unit), unit)
+    return Measured(typed=written.typed, value=value, unit=unit)
+
+
+def read_mass(
+    text: str, *, field: str, style: NumberStyle = NumberStyle.STRICT, most_mg: int = 5_000_000_000
+) -> Measured:
+    """Read what a scale shows, at least zero, into mg. Its unit is always typed."""
+    written = read_number(text, field=field, wanted=partial(_wanted, Dimension.MASS), style=style)
+    unit = _lookup(written, Dimension.MASS, None, field)
+    factor = FACTORS[Dimension.MASS][unit]
+    value = round_half_up(written.number * factor)
+    _refuse_outside(written, value, (0, most_mg), field, lambda mg: mg / factor, unit)
     return Measured(typed=written.typed, value=value, unit=unit)
 
 
@@ -319,6 +334,7 @@ _IN_PINT: Mapping[Dimension, tuple[str, int, Mapping[str, str]]] = MappingProxyT
             {"kg/m3": "kilogram / meter ** 3", "g/l": "gram / liter", "kg/l": "kilogram / liter"},
         ),
         Dimension.LENGTH: ("meter", 1_000_000, {"mm": "millimeter", "cm": "centimeter", "in": "inch"}),
+        Dimension.MASS: ("kilogram", 1_000_000, {"kg": "kilogram", "g": "gram", "lb": "pound"}),
     }
 )
 """Per dimension: pint's name of a larger unit, how many kept units it has, pint's names of ours."""

@@ -14,7 +14,6 @@ from shopdesk.domain import text
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.hazards import Pictogram, SignalWord
 from shopdesk.domain.pricing import BillingRule
-from shopdesk.domain.shelf_units import read_length
 from shopdesk.domain.units import read_whole
 from shopdesk.domain.words import N_
 from shopdesk.persistence.tables.billing import stored_file
@@ -23,6 +22,7 @@ from shopdesk.persistence.tables.shelf import item_card
 from shopdesk.persistence.tables.stock import item
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing
 from shopdesk.services.items import ItemKind, item_view
+from shopdesk.services.typed import Typed
 
 
 class PartKind(StrEnum):
@@ -135,7 +135,7 @@ def save_card(writing: Writing, command: SaveCard) -> CardKept:
         writing.one(supplier, command.supplier_id, _("That supplier is not there."))
     values = {
         "part_kind": command.part_kind.value,
-        **_sizes(command),
+        **_sizes(writing.typed_here(), command),
         "material": text.clean(command.material, field="material", most=60),
         "signal_word": command.signal_word.value,
         "hazard_text": text.clean(command.hazard_text, field="hazard_text", most=2000, lines=True),
@@ -152,9 +152,9 @@ def save_card(writing: Writing, command: SaveCard) -> CardKept:
     return _keep(writing, goods.id, command.version, values)
 
 
-def _sizes(command: SaveCard) -> dict[str, int | None]:
+def _sizes(typed: Typed, command: SaveCard) -> dict[str, int | None]:
     sizes = {
-        f"{field}_um": read_length(getattr(command, field), field=field, style=command.style)
+        f"{field}_um": typed.shelf_length(getattr(command, field), field)
         if getattr(command, field).strip()
         else None
         for field in ("inner", "outer", "thickness")

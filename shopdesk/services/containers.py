@@ -12,7 +12,6 @@ from shopdesk.domain import text
 from shopdesk.domain.counting import Shape, Stands, calibrated
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.reorder import whole_packages
-from shopdesk.domain.shelf_units import read_length, read_mass
 from shopdesk.domain.stock import MoveKind
 from shopdesk.domain.words import N_
 from shopdesk.persistence import canonical
@@ -192,8 +191,8 @@ def measure_container(writing: Writing, command: MeasureContainer) -> ContainerK
     if view.card_version != command.version:
         raise Conflict(_("Somebody else changed this container meanwhile; look at it again."))
     shape = _shape(writing, command)
-    typed_tare = command.tare.strip()
-    tare = read_mass(typed_tare, field="tare", style=command.style) if typed_tare else view.tare_mg
+    typed = writing.typed_here()
+    tare = typed.mass(command.tare, "tare") if command.tare.strip() else view.tare_mg
     keep_container_card(writing, row.id, pieces=view.pieces, shell=view.shell, tare_mg=tare)
     if shape is not None:
         writing.change(container, row.id, shape_text=canonical.canonical_json(to_plain(shape)))
@@ -226,8 +225,8 @@ def read_shape(
     """Read a shape as typed, None when none was; calibrated when a dip and its content are given."""
     if stands is None:
         return None
-    style, typed = writing.command.style, writing.typed_here()
-    height_um = read_length(height, field="height", style=style)
+    typed = writing.typed_here()
+    height_um = typed.shelf_length(height, "height")
     brim_ul = typed.volume(brim, "brim").value
     if height_um <= 0 or brim_ul <= 0:
         raise RuleBroken(_("A container has a height and a content."), "height")
@@ -236,7 +235,7 @@ def read_shape(
         raise RuleBroken(_("To measure it up, write both the dip and what is in it."), "dip_now")
     if not dip_now.strip():
         return shape
-    dip_um = read_length(dip_now, field="dip_now", style=style)
+    dip_um = typed.shelf_length(dip_now, "dip_now")
     return calibrated(shape, dip_um, typed.volume(content_now, "content_now").value)
 
 

@@ -24,7 +24,6 @@ from shopdesk.domain.counting import (
     expansion_allowance_ul,
 )
 from shopdesk.domain.errors import RuleBroken
-from shopdesk.domain.shelf_units import read_length, read_mass
 from shopdesk.domain.stock import MoveKind
 from shopdesk.persistence import canonical
 from shopdesk.persistence.numbers import next_number
@@ -280,25 +279,24 @@ def _whole(writing: Writing, command: Count, goods: ItemView, box: ContainerView
 def _dip(writing: Writing, command: Count, _goods: ItemView, box: ContainerView | None) -> Content:
     if box is None or box.shape is None:
         raise RuleBroken(_("This container was not measured up for the dip stick yet."), "dip")
-    style = writing.command.style
-    dip_um = read_length(command.dip, field="dip", style=style)
-    return by_dip(box.shape, dip_um, read_length(command.within, field="within", style=style))
+    typed = writing.typed_here()
+    dip_um = typed.shelf_length(command.dip, "dip")
+    return by_dip(box.shape, dip_um, typed.shelf_length(command.within, "within"))
 
 
 def _weight(writing: Writing, command: Count, goods: ItemView, box: ContainerView | None) -> Content:
     if goods.density_kg_m3 is None or goods.kind is not ItemKind.FLUID:
         raise RuleBroken(_("Write the fluid's density on the list first."), "gross")
-    style = writing.command.style
-    typed_tare = command.tare.strip()
-    tare = read_mass(typed_tare, field="tare", style=style) if typed_tare else box.tare_mg if box else None
+    typed = writing.typed_here()
+    tare = typed.mass(command.tare, "tare") if command.tare.strip() else box.tare_mg if box else None
     if tare is None:
         raise RuleBroken(_("Write what the empty container weighs."), "tare")
     return by_weight(
-        gross_mg=read_mass(command.gross, field="gross", style=style),
+        gross_mg=typed.mass(command.gross, "gross"),
         tare_mg=tare,
-        half_width_mg=read_mass(command.within, field="within", style=style),
+        half_width_mg=typed.mass(command.within, "within"),
         density15_kg_m3=goods.density_kg_m3,
-        temp_mc=writing.typed_here().temperature(command.temperature, "temperature").value,
+        temp_mc=typed.temperature(command.temperature, "temperature").value,
     )
 
 

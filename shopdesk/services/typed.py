@@ -57,8 +57,17 @@ class Typed:
         return units.read_distance(text, field=field, default=default, style=self.style)
 
     def length(self, text: str, field: str) -> Measured:
-        """Read a length; the value is in micrometres. Its unit is always typed."""
+        """Read a length at a level edge or a tool; the value is in micrometres. Its unit is always typed."""
         return units.read_length(text, field=field, style=self.style)
+
+    def shelf_length(self, text: str, field: str) -> int:
+        """Read a container's height, a dip or a washer's size, from 0 to 10 m, in micrometres."""
+        read = units.read_length(text, field=field, style=self.style, least_um=0, most_um=10_000_000)
+        return read.value
+
+    def mass(self, text: str, field: str) -> int:
+        """Read what a scale shows, in milligrams. Its unit is always typed."""
+        return units.read_mass(text, field=field, style=self.style).value
 
     def money(self, text: str, field: str) -> int:
         """Read an amount of the shop's currency, in minor units."""

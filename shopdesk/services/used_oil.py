@@ -13,7 +13,6 @@ from shopdesk.domain import text
 from shopdesk.domain.counting import Content, Shape, Stands, by_dip, check_size
 from shopdesk.domain.dated_rules import RuleKey
 from shopdesk.domain.errors import Conflict, RuleBroken
-from shopdesk.domain.shelf_units import read_length
 from shopdesk.domain.usedoil import CapacityTotal, Fill, Reconciliation, capacity_total, check_haul
 from shopdesk.persistence import canonical
 from shopdesk.persistence.engine import int_sum
@@ -323,9 +322,8 @@ def _read_vessel(writing: Writing, row: AnyRow, command: CountVessel) -> Content
     shape = _shape_of(row)
     if shape is None:
         raise RuleBroken(_("This vessel was not measured up for the dip stick yet."), "dip")
-    style = writing.command.style
-    dip_um = read_length(command.dip, field="dip", style=style)
-    return by_dip(shape, dip_um, read_length(command.within, field="within", style=style))
+    dip_um = typed.shelf_length(command.dip, "dip")
+    return by_dip(shape, dip_um, typed.shelf_length(command.within, "within"))
 
 
 def vessel_rows(reading: Reading) -> tuple[VesselRow, ...]:

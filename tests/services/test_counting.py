@@ -134,7 +134,7 @@ def test_that_a_counter_and_a_glass_say_what_is_left(room: Stockroom) -> None:
             {"method": CountMethod.WEIGHT, "gross": "9 kg", "within": "1 g", "temperature": "20 degC"},
             "empty container",
         ),
-        ({"method": CountMethod.WEIGHT, "gross": "9", "tare": "1 kg", "within": "1 g"}, "needs its unit"),
+        ({"method": CountMethod.WEIGHT, "gross": "9", "tare": "1 kg", "within": "1 g"}, "has no unit"),
     ],
 )
 def test_that_an_impossible_reading_is_refused_and_nothing_is_kept(
