@@ -125,11 +125,6 @@ def paper_makers(desk: Desk, done: JobDone) -> list[Callable[[], PaperBytes]]:
     ]
 
 
-def all_papers(desk: Desk, done: JobDone) -> list[PaperBytes]:
-    """Make every paper of a finished job."""
-    return [make() for make in paper_makers(desk, done)]
-
-
 def make_folder(folder: Path) -> None:
     """Make the folder for papers before anything is kept; RuleBroken when it cannot be one."""
     try:

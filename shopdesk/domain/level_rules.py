@@ -103,7 +103,6 @@ class Opening:
     closed_at: datetime | None = None
     flow_open: Flow | None = None
     flow_close: Flow | None = None
-    added_before_ul: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -4,16 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from gettext import gettext as _
-from typing import Self
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.numerals import NumberStyle, Threes, read_number
 from shopdesk.domain.rounding import round_half_up as round_half_up
 
 _MOST_MINOR = 999_999_999_999
-# Minor digits of ISO 4217 where they are not two; from memory, tested against CLDR for the common ones.
-_NO_DIGITS = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
-_THREE_DIGITS = "BHD IQD JOD KWD LYD OMR TND"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -22,45 +18,6 @@ class Currency:
 
     code: str
     digits: int
-
-
-def currency_of(code: str, *, field: str = "currency") -> Currency:
-    """The currency with this three-letter code in capitals; RuleBroken for anything else."""
-    if len(code) != 3 or not (code.isascii() and code.isalpha() and code.isupper()):
-        raise RuleBroken(_("A currency is written as its three capital letters, such as USD."), field)
-    digits = 0 if code in _NO_DIGITS else 3 if code in _THREE_DIGITS else 2
-    return Currency(code=code, digits=digits)
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Money:
-    """An amount of one currency; amounts of two currencies are never mixed (ValueError)."""
-
-    minor: int
-    currency: Currency
-
-    def _other(self, other: Self) -> int:
-        if other.currency != self.currency:
-            raise ValueError(f"{self.currency.code} and {other.currency.code} do not mix")
-        return other.minor
-
-    def __add__(self, other: Self) -> "Money":
-        return Money(minor=self.minor + self._other(other), currency=self.currency)
-
-    def __sub__(self, other: Self) -> "Money":
-        return Money(minor=self.minor - self._other(other), currency=self.currency)
-
-    def __neg__(self) -> "Money":
-        return Money(minor=-self.minor, currency=self.currency)
-
-    def __lt__(self, other: Self) -> bool:
-        return self.minor < self._other(other)
-
-    def __le__(self, other: Self) -> bool:
-        return self.minor <= self._other(other)
-
-    def __str__(self) -> str:
-        return f"{amount_text(self.minor, self.currency)} {self.currency.code}"
 
 
 def amount_text(minor: int, currency: Currency) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, insert, update
 from sqlalchemy.exc import IntegrityError
 
 from shopdesk.persistence.tables.billing import number_series
@@ -23,13 +23,6 @@ def next_number(connection: Connection, series: str, *, first: int = FIRST_NUMBE
     if taken is None:
         raise LookupError(f"The number series {series!r} vanished while a number was taken.")
     return taken
-
-
-def peek_number(connection: Connection, series: str, *, first: int = FIRST_NUMBER) -> int:
-    """Say which number would come next, without taking it."""
-    asked = select(number_series.c.next_number).where(number_series.c.name == series)
-    number: int | None = connection.execute(asked).scalar_one_or_none()
-    return first if number is None else number
 
 
 def _take(connection: Connection, series: str) -> int | None:

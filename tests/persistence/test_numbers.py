@@ -7,7 +7,7 @@ import threading
 from sqlalchemy import insert, select
 
 from shopdesk.persistence.engine import Database
-from shopdesk.persistence.numbers import next_number, peek_number
+from shopdesk.persistence.numbers import next_number
 from shopdesk.persistence.tables import metadata
 
 station = metadata.tables["station"]
@@ -29,13 +29,11 @@ def _take(database: Database, *, give_up: bool) -> None:
 def test_that_a_series_counts_from_one_and_apart_from_others(database: Database) -> None:
     with database.write() as connection:
         taken = [next_number(connection, name) for name in ("invoice", "invoice", "credit", "invoice")]
-        assert peek_number(connection, "invoice") == 4
     assert taken == [1, 2, 1, 3]
 
 
 def test_that_a_series_can_go_on_from_the_shops_old_numbers(database: Database) -> None:
     with database.write() as connection:
-        assert peek_number(connection, "work_order", first=5001) == 5001
         assert [next_number(connection, "work_order", first=5001) for _ in range(2)] == [5001, 5002]
 
 

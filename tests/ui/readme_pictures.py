@@ -14,7 +14,7 @@ import pypdfium2
 from PySide6.QtCore import QBuffer, QByteArray, QEventLoop, QIODevice, QTimer
 
 from shopdesk import launch
-from shopdesk.cli.commands import all_papers
+from shopdesk.cli.commands import paper_makers
 from shopdesk.domain.stages import Stage
 from shopdesk.services.demo.main_job import main_job
 from shopdesk.services.demo.make import ensure_demo
@@ -38,7 +38,8 @@ def main() -> None:
         desk = ensure_demo(address, launch.open_desk)
         pages = _pages(desk)
         done, _before = desk.jobs.run(main_job(desk))
-        for paper in all_papers(desk, done):
+        for make in paper_makers(desk, done):
+            paper = make()
             if not (PICTURES / _paper_name(paper.kind)).exists():
                 _save_paper(paper.kind, paper.content)
         desk.close()

@@ -67,7 +67,4 @@ APPEND_ONLY: tuple[str, ...] = (
     "signing_key",
 )
 
-#: Tables that can be rebuilt from the others (``shopdesk check`` proves it).
-DERIVED: tuple[str, ...] = ("next_due", "find_doc", "find_token")
-
-__all__ = ["APPEND_ONLY", "DERIVED", "GUARDED", "metadata"]
+__all__ = ["APPEND_ONLY", "GUARDED", "metadata"]
