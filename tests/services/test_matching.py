@@ -9,6 +9,7 @@ from shopdesk.domain.matching import MatchVerdict, RuleOf, Substitution
 from shopdesk.services.bay import ChangeRecord, OpenRecord
 from shopdesk.services.items import Claim, ClaimBasis
 from shopdesk.services.matching import SetCustomerRule
+from shopdesk.services.paper_parts import fluid_used
 from shopdesk.services.shelf_settings import ChangeShelfSetting
 from tests.documents.reading import words
 from tests.services.floors import Floor
@@ -109,7 +110,7 @@ def test_that_another_choice_withdraws_the_deviation(room: Stockroom) -> None:
     assert room.faults() == []
 
 
-def test_that_the_customers_rule_stands_in_place_of_the_shops(room: Stockroom) -> None:
+def test_that_the_customers_rule_stands_in_place_of_the_shops(room: Stockroom, floor: Floor) -> None:
     strict(room)
     job, fluid = room.vehicle().priced(), room.fluid()
     rule = {"actor": room.actor, "customer_id": job.customer_id}
@@ -127,8 +128,11 @@ def test_that_the_customers_rule_stands_in_place_of_the_shops(room: Stockroom) -
     )
     room.receive(fluid, "4 l", "20.00")
     job.finished()
-    printed = words(room.desk.papers.service_record(job.record_id).content)
-    assert "The customer accepts: the blender's claim is enough" in printed
+    with floor.desk.office.reading() as reading:
+        used = fluid_used(reading, room.desk.bay.record(job.record_id))
+    assert used is not None
+    assert used.claim == "claims to meet: TX-6. The customer accepts: the blender's claim is enough"
+    assert "customer accepts" in words(room.desk.papers.service_record(job.record_id).content)
     room.desk.matching.set_customer_rule(SetCustomerRule(**rule, rule=None))
     match, sentence = room.desk.matching.judge(fluid, job.unit_id, job.customer_id)
     assert match.needs_reason
