@@ -375,9 +375,12 @@ class Jobs:
         )
         kept_before = self._office.knows(command.uid)
         content = canonical.canonical_json(document)
-        done = self._office.carry_out(
-            command, lambda writing: Job(writing, document, self._station).keep(), JobDone, content=content
-        )
+
+        def keep(writing: Writing) -> JobDone:
+            return Job(writing, document, self._station).keep()
+
+        with _placed({"id": "/id"}):
+            done = self._office.carry_out(command, keep, JobDone, content=content)
         return done, kept_before
 
     def view(self, done: JobDone) -> JobView:

@@ -183,6 +183,7 @@ def test_that_the_same_id_with_other_content_is_refused(floor: Floor, tmp_path: 
     for changes in ({"service__put_in__volume": "3.8 L"}, {"id": document("us")["id"].upper()}):
         said = ask(floor.desk, "job", written(document("us", **changes), tmp_path))
         assert said.code == 2
+        assert ".json: /id: " in said.err
         assert "was already used for something else" in said.err
         assert contents(floor.url) == before
 
