@@ -21,6 +21,7 @@ class FormCard(Card):
         self, look: Look, title: str, verb: str, *, note: str = "", parent: QWidget | None = None
     ) -> None:
         super().__init__(look, title, note, parent)
+        self.verb = verb
         self.save = Button(look, verb, icon="check")
         self.save.clicked.connect(lambda: self.wanted.emit())
         self.cancel = Button(look, _("Cancel"), ButtonPart.QUIET)

@@ -18,6 +18,7 @@ from shopdesk.ui.screens.vehicle.keeper import KeeperPart
 from shopdesk.ui.screens.vehicle.odometer import OdometerPart
 from shopdesk.ui.screens.vehicle.particulars import ParticularsPart
 from shopdesk.ui.screens.vehicle.units import UnitsPart
+from shopdesk.ui.tab_order import follow_layout
 from shopdesk.ui.theme.tokens import GAP_TIGHT
 from shopdesk.ui.widgets.columns import Columns, Scroll
 from shopdesk.ui.widgets.driveline_strip import DrivelineStrip, StripUnit
@@ -33,6 +34,7 @@ class VehicleScreen(Screen):
         self._work = work
         self._view: VehicleView | None = None
         self._chosen = ""
+        self._unit_is_new = False
         self.warning = WarningLine(desk.look, _("Vehicle"))
         self.keeper_warning = WarningLine(desk.look, _("Keeper"))
         self.strip = DrivelineStrip(desk.look)
@@ -44,6 +46,7 @@ class VehicleScreen(Screen):
         self.duty = DutyPart(desk, work)
         self.strip.chosen.connect(self._choose)
         self.units.kept.connect(self._unit_kept)
+        self.units.toggled.connect(self._show_actions)
         self.particulars.change_keeper.clicked.connect(self.keeper.open_form)
         self.particulars.opened.connect(self._show_actions)
         self._lay_out()
@@ -118,7 +121,9 @@ class VehicleScreen(Screen):
         self.keeper.show_vehicle(view)
         self.odometer.show_vehicle(view)
         self.duty.show_vehicle(view)
-        if first:
+        follow_layout(self)
+        if first or self._unit_is_new:
+            self._unit_is_new = False
             self.focus_first()
 
     def _show_strip(self, view: VehicleView, *, keep_focus: bool) -> None:
@@ -153,6 +158,7 @@ class VehicleScreen(Screen):
 
     def _unit_kept(self, key: str) -> None:
         self._chosen = key
+        self._unit_is_new = True
         self.refresh()
 
     def _show_actions(self) -> None:
@@ -160,6 +166,8 @@ class VehicleScreen(Screen):
         if self.particulars.is_open:
             save = PageAction(words=_("Save vehicle"), do=self.particulars.save, icon="check")
             self.set_actions(save, work)
+        elif (form := self.units.open_form()) is not None:
+            self.set_actions(PageAction(words=form.verb, do=form.wanted.emit, icon="check"), work)
         else:
             self.set_actions(work)
 

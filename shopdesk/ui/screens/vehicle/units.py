@@ -14,6 +14,7 @@ from shopdesk.services.sheets import SheetView
 from shopdesk.services.vehicles import AddUnit, EditUnit, UnitKept
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.forms.form_card import FormCard
 from shopdesk.ui.presenters.due_reason import due_rows
 from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.presenters.vehicles import MARK_OF_DUE, due_words, unit_detail, unit_title
@@ -28,9 +29,11 @@ from shopdesk.ui.widgets.state_mark import State
 
 
 class UnitsPart(QObject):
-    """``kept`` tells the unit that was added or changed, by its key; an empty key: one was taken out."""
+    """``kept`` tells the unit that was added or changed, by its key; an empty key: one was taken out;
+    ``toggled``: a form came into sight or left it."""
 
     kept = Signal(str)
+    toggled = Signal()
 
     def __init__(self, desk: Desk, work: AtWork) -> None:
         super().__init__()
@@ -44,10 +47,10 @@ class UnitsPart(QObject):
         self._make_card()
         self.adding = NewUnitForm(desk.look, work, self._today)
         self.adding.wanted.connect(self._add)
-        self.adding.put_aside.connect(self.close_forms)
+        self.adding.put_aside.connect(self._put_aside)
         self.changing = ChangeUnitForm(desk.look, work, self._today)
         self.changing.wanted.connect(self._change)
-        self.changing.put_aside.connect(self.close_forms)
+        self.changing.put_aside.connect(self._put_aside)
         self.close_forms()
 
     def _make_card(self) -> None:
@@ -99,6 +102,16 @@ class UnitsPart(QObject):
         self._editing = None
         self.adding.close_form()
         self.changing.close_form()
+        self.toggled.emit()
+
+    def open_form(self) -> FormCard | None:
+        """Return the form in sight, if there is one."""
+        return next((card for card in (self.adding, self.changing) if not card.isHidden()), None)
+
+    def _put_aside(self) -> None:
+        button = self.change if self.open_form() is self.changing else self.add
+        self.close_forms()
+        button.setFocus()
 
     def _explain(self, unit: UnitView, due: WorkedOutDue | None) -> None:
         if self._unit is unit:
@@ -116,6 +129,10 @@ class UnitsPart(QObject):
         self.close_forms()
         self._with_sheets(self.adding.open_form)
 
+    def _opened(self, opens: Callable[[Sequence[SheetView]], None], sheets: Sequence[SheetView]) -> None:
+        opens(sheets)
+        self.toggled.emit()
+
     def _open_change(self) -> None:
         self.close_forms()
         unit = self._unit
@@ -124,7 +141,9 @@ class UnitsPart(QObject):
             self._with_sheets(lambda sheets: self.changing.open_form(unit, sheets))
 
     def _with_sheets(self, then: Callable[[Sequence[SheetView]], None]) -> None:
-        self._desk.background.read(self, "sheets", self._work.rooms.sheets.all, then)
+        self._desk.background.read(
+            self, "sheets", self._work.rooms.sheets.all, lambda sheets: self._opened(then, sheets)
+        )
 
     def _add(self) -> None:
         view = self._view

@@ -34,9 +34,11 @@ from shopdesk.ui.widgets.plain_label import PlainLabel
 
 
 class Head(QWidget):
-    """``stage_wanted``: the person wants to move the work order to another stage."""
+    """``stage_wanted``: the person wants to move the work order to another stage; ``vehicle_wanted``: to see
+    the vehicle's own page."""
 
     stage_wanted = Signal()
+    vehicle_wanted = Signal()
 
     def __init__(self, desk: Desk, work: AtWork) -> None:
         super().__init__()
@@ -57,6 +59,8 @@ class Head(QWidget):
         self.change.clicked.connect(self.begin)
         self.stage = Button(look, _("Move…"), ButtonPart.QUIET, name=_("Move to another stage"))
         self.stage.clicked.connect(lambda: self.stage_wanted.emit())
+        self.vehicle = Button(look, _("Vehicle"), ButtonPart.QUIET, name=_("Open the vehicle's page"))
+        self.vehicle.clicked.connect(lambda: self.vehicle_wanted.emit())
         self.form = self._make_form()
         self._buttons = self._make_buttons()
         self._lay_out()
@@ -227,6 +231,7 @@ class Head(QWidget):
         row.setSpacing(look.px(GAP))
         row.addWidget(self._complaint, 1)
         row.addStretch(0)
+        row.addWidget(self.vehicle)
         row.addWidget(self.change)
         row.addWidget(self.stage)
         card.add(row)

@@ -60,6 +60,7 @@ class WorkOrderScreen(Screen):
         self._sending = Sending(desk, self)
         self.head = Head(desk, work)
         self.head.stage_wanted.connect(self._ask_stage)
+        self.head.vehicle_wanted.connect(self._open_vehicle)
         self.strip = DrivelineStrip(desk.look)
         self.strip.chosen.connect(lambda _key: self._unit_chosen())
         self.panes = Segments(
@@ -170,6 +171,7 @@ class WorkOrderScreen(Screen):
         self.set_actions(None)
 
     def _show_strip(self, view: WorkOrderView, *, first: bool) -> None:
+        self.strip.setVisible(bool(view.units))
         recorded = {record.unit_id for record in view.records}
         units = [
             StripUnit(
@@ -371,6 +373,10 @@ class WorkOrderScreen(Screen):
             self.desk.ways.go("paper", f"estimate:{view.id}")
         else:
             self.desk.notices.refuse(_("No paper can be made yet."))
+
+    def _open_vehicle(self) -> None:
+        if self._view is not None:
+            self.desk.ways.go("vehicle", str(self._view.vehicle_id))
 
     def _bay(self) -> None:
         if self._view is not None:

@@ -24,7 +24,7 @@ from shopdesk.ui.presenters.verdict import done_otherwise, stop, stop_lines, tot
 from shopdesk.ui.presenters.work_orders import is_measurable
 from shopdesk.ui.screens.work_order.history import HistoryCard
 from shopdesk.ui.screens.work_order.record_form import RecordForm
-from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted, why_field
+from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted, UnitWanted, why_field
 from shopdesk.ui.screens.work_order.verdict import (
     BalanceCard,
     DueCard,
@@ -70,6 +70,7 @@ class ServicePane(QWidget):
         self._live: RecordView | None = None
         self._sending = Sending(desk, self)
         look = desk.look
+        self.unit_wanted = UnitWanted(desk)
         self.sheet_wanted = SheetWanted(desk, work)
         self.record_wanted = RecordWanted(desk, work)
         self.form = RecordForm(desk, work)
@@ -104,6 +105,8 @@ class ServicePane(QWidget):
         record = next((r for r in order.records if unit is not None and r.unit_id == unit.id), None)
         wants_sheet = unit is not None and unit.sheet_id is None and record is None
         wants_record = unit is not None and unit.sheet_id is not None and record is None
+        self.unit_wanted.setVisible(unit is None)
+        self.unit_wanted.show_vehicle(order.vehicle_id)
         self.sheet_wanted.setVisible(wants_sheet)
         self.record_wanted.setVisible(wants_record)
         if unit is not None and wants_sheet:
@@ -143,8 +146,10 @@ class ServicePane(QWidget):
             self.form.stack.focus_first()
         elif not self.record_wanted.isHidden():
             self.record_wanted.form.focus_first()
+        elif not self.sheet_wanted.isHidden():
+            self.sheet_wanted.focus_first()
         else:
-            self.sheet_wanted.form.focus_first()
+            self.unit_wanted.add_button.setFocus()
 
     def _ask(self, record_id: int) -> None:
         rooms = self._work.rooms
@@ -314,8 +319,9 @@ class ServicePane(QWidget):
             self._columns.add_side(card)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.unit_wanted)
         column.addWidget(self.sheet_wanted)
         column.addWidget(self.record_wanted)
         column.addWidget(self._columns)
-        for part in (self.sheet_wanted, self.record_wanted, self._columns):
+        for part in (self.unit_wanted, self.sheet_wanted, self.record_wanted, self._columns):
             part.hide()

@@ -1,4 +1,4 @@
-"""Before there is a record: a unit gets its sheet, then its service record is begun."""
+"""Before there is a record: the vehicle gets a unit, the unit its sheet, then its record is begun."""
 
 from collections.abc import Sequence
 from gettext import gettext as _
@@ -25,6 +25,30 @@ from shopdesk.ui.widgets.card import Card
 from shopdesk.ui.widgets.fields import ChoiceField, TextField
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
+
+
+class UnitWanted(Card):
+    """A vehicle without a unit: its page is where units are added."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk.look, _("No unit yet"))
+        self._desk = desk
+        self._vehicle_id = 0
+        words = _("Work is done on a gearbox, a transfer case or a differential. Add those the vehicle carries.")
+        self.add(PlainLabel(words, tone="ink2", wrap=True))
+        self.add_button = Button(desk.look, _("Add a unit"), icon="plus")
+        self.add_button.clicked.connect(self._go)
+        row = QHBoxLayout()
+        row.addWidget(self.add_button)
+        row.addStretch(1)
+        self.add(row)
+
+    def show_vehicle(self, vehicle_id: int) -> None:
+        """Lead to this vehicle."""
+        self._vehicle_id = vehicle_id
+
+    def _go(self) -> None:
+        self._desk.ways.go("vehicle", str(self._vehicle_id))
 
 
 class SheetWanted(Card):
@@ -59,6 +83,13 @@ class SheetWanted(Card):
         sentence = _("A service record is held to a unit sheet: fluid, level, torques, interval, source.")
         self._words.setText(sentence)
         self._desk.background.read(self, "sheets", self._work.rooms.sheets.all, self._offer)
+
+    def focus_first(self) -> None:
+        """The sheets to choose from; where there is none, the way to type one."""
+        if self.form.isHidden():
+            self.type_button.setFocus()
+        else:
+            self.form.focus_first()
 
     def use(self) -> None:
         """Give the unit the chosen sheet."""
