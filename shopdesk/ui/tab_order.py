@@ -4,13 +4,19 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLayout, QScrollArea, QWidget
+from PySide6.QtWidgets import QApplication, QLayout, QScrollArea, QWidget
 
 
 def follow_layout(root: QWidget) -> None:
     """Let the Tab key go through ``root`` in the order of its layouts."""
     for one, other in pairwise(_stops(root)):
         QWidget.setTabOrder(one, other)
+
+
+def holds_keyboard(*parts: QWidget) -> bool:
+    """Whether the keyboard is inside one of these parts."""
+    focused = QApplication.focusWidget()
+    return focused is not None and any(part.isAncestorOf(focused) for part in parts)
 
 
 def _stops(part: QWidget) -> Iterator[QWidget]:

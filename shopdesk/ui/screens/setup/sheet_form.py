@@ -135,6 +135,7 @@ class SheetForm(Form):
             self._headed.append((self._small_heading(words), names))
             for flow in flows:
                 tick = CheckField(self._form_look, flow_field(when, flow), _flow_words(flow))
+                tick.control.setAccessibleName(f"{words}: {_flow_words(flow)}")
                 self.add(tick).stand_alone()
 
     def _plugs(self) -> None:

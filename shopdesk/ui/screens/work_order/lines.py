@@ -64,6 +64,7 @@ class LinesEditor(QWidget):
         self.from_list = Pick()
         self.from_list.setAccessibleName(_("Add from the list: choose, then Enter"))
         self.from_list.entered.connect(self._add_item)
+        self.from_list.picked.connect(self._add_item)
         self.from_list.setMinimumWidth(look.px(220))
         self.net = PlainLabel("", TextRole.VALUE)
         self._grid = QGridLayout()

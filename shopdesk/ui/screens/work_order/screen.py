@@ -6,8 +6,6 @@ The page's one main action changes with the stage, from the first line to the ke
 from collections.abc import Callable
 from gettext import gettext as _
 
-from PySide6.QtWidgets import QApplication, QWidget
-
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.stages import Stage
 from shopdesk.services.bay import Finished, FinishWork
@@ -27,7 +25,7 @@ from shopdesk.ui.screens.work_order.money import MoneyPane
 from shopdesk.ui.screens.work_order.price import PricePane
 from shopdesk.ui.screens.work_order.service import ServicePane
 from shopdesk.ui.sending import Sending
-from shopdesk.ui.tab_order import follow_layout
+from shopdesk.ui.tab_order import follow_layout, holds_keyboard
 from shopdesk.ui.widgets.columns import Scroll
 from shopdesk.ui.widgets.driveline_strip import DrivelineStrip, StripUnit
 from shopdesk.ui.widgets.segments import Segments
@@ -128,7 +126,7 @@ class WorkOrderScreen(Screen):
     def show_pane(self, key: str) -> None:
         """Show one part of the page; the keyboard never stays in a part that goes out of sight."""
         self.panes.choose(key)
-        if _holds_keyboard(self.service, self.price, self.money):
+        if holds_keyboard(self.service, self.price, self.money):
             self.panes.focus_choice()
         self.service.setVisible(key == SERVICE)
         self.price.setVisible(key == PRICE)
@@ -187,7 +185,7 @@ class WorkOrderScreen(Screen):
         ]
         if first or units != self._units:
             wanted = str(view.records[0].unit_id) if first and view.records else self.strip.choice()
-            had = _holds_keyboard(self.strip)
+            had = holds_keyboard(self.strip)
             self._units = units
             self.strip.set_units(units, wanted)
             if had:
@@ -382,8 +380,3 @@ class WorkOrderScreen(Screen):
         if self._view is not None:
             unit = self._unit()
             self.desk.ways.go("bay", f"{self._view.id}:{unit.id}" if unit else str(self._view.id))
-
-
-def _holds_keyboard(*parts: QWidget) -> bool:
-    focused = QApplication.focusWidget()
-    return focused is not None and any(part.isAncestorOf(focused) for part in parts)

@@ -34,7 +34,7 @@ from shopdesk.ui.screens.work_order.verdict import (
     StopCard,
 )
 from shopdesk.ui.sending import Sending
-from shopdesk.ui.tab_order import follow_layout
+from shopdesk.ui.tab_order import follow_layout, holds_keyboard
 from shopdesk.ui.theme.tokens import GAP, TextRole
 from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.card import Card
@@ -68,6 +68,7 @@ class ServicePane(QWidget):
         self._order: WorkOrderView | None = None
         self._read: _Read | None = None
         self._live: RecordView | None = None
+        self._keyboard_waits = False
         self._sending = Sending(desk, self)
         look = desk.look
         self.unit_wanted = UnitWanted(desk)
@@ -105,6 +106,7 @@ class ServicePane(QWidget):
         record = next((r for r in order.records if unit is not None and r.unit_id == unit.id), None)
         wants_sheet = unit is not None and unit.sheet_id is None and record is None
         wants_record = unit is not None and unit.sheet_id is not None and record is None
+        had_keyboard = self._keyboard_is_before_the_record()
         self.unit_wanted.setVisible(unit is None)
         self.unit_wanted.show_vehicle(order.vehicle_id)
         self.sheet_wanted.setVisible(wants_sheet)
@@ -117,8 +119,11 @@ class ServicePane(QWidget):
             self._read = None
             self._columns.hide()
             self.record_shown.emit(0)
-            return
-        self._ask(record.record_id)
+        self._keyboard_waits = had_keyboard and record is not None
+        if record is not None:
+            self._ask(record.record_id)
+        elif had_keyboard and not self._keyboard_is_before_the_record():
+            self.focus_first()
 
     def keep(self, then: Callable[[], None] | None = None) -> None:
         """Keep what was measured; ``then`` goes on once it is kept."""
@@ -150,6 +155,11 @@ class ServicePane(QWidget):
             self.sheet_wanted.focus_first()
         else:
             self.unit_wanted.add_button.setFocus()
+
+    def _keyboard_is_before_the_record(self) -> bool:
+        """Whether the keyboard is in a part that goes out of sight once what it asks for is there."""
+        parts = (self.unit_wanted, self.sheet_wanted, self.record_wanted)
+        return any(not part.isHidden() and holds_keyboard(part) for part in parts)
 
     def _ask(self, record_id: int) -> None:
         rooms = self._work.rooms
@@ -185,6 +195,9 @@ class ServicePane(QWidget):
         self._show_verdict(read.view)
         self.record_shown.emit(read.view.record_id)
         self._typed()
+        if self._keyboard_waits:
+            self._keyboard_waits = False
+            self.focus_first()
 
     def _show_how(self, read: _Read, *, editable: bool) -> None:
         view = read.view
