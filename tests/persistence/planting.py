@@ -37,7 +37,7 @@ class Planter:
         row = {c.name: self._value(c) for c in table.columns if not _left_out(c)}
         self.connection.execute(insert(table).values(row | {"id": 1, "program_version": program_version}))
 
-    def _value(self, column: Column[Any]) -> Any:  # noqa: ANN401 (as the column wants)
+    def _value(self, column: Column[Any]) -> Any:  # as the column wants
         for key in column.foreign_keys:
             parent = key.column
             return self.plant(parent.table.name)[parent.name]
@@ -56,6 +56,6 @@ def _left_out(column: Column[Any]) -> bool:
     return column.nullable or column.server_default is not None or column is _own_number(column.table)
 
 
-def _own_number(table: Any) -> Column[Any] | None:  # noqa: ANN401 (a Table; the stubs say FromClause)
+def _own_number(table: Any) -> Column[Any] | None:  # a Table; the stubs say FromClause
     assert isinstance(table, Table)
     return table.autoincrement_column
