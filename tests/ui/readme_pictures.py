@@ -49,9 +49,7 @@ def main() -> None:
 
 def _pages(desk: Desk) -> dict[str, tuple[str, str]]:
     """Name the pages to show: a job half measured, and a vehicle with several units."""
-    busy = max(
-        desk.board.work_orders(stages=(Stage.IN_THE_BAY,)), key=lambda row: _measured(desk, row.id)
-    )
+    busy = max(desk.board.work_orders(stages=(Stage.IN_THE_BAY,)), key=lambda row: _measured(desk, row.id))
     vehicles = desk.intake.vehicles(most=60)
     driven = max(vehicles, key=lambda row: len(desk.intake.vehicle(row.id).units))
     return {
