@@ -35,7 +35,7 @@ class UnitWanted(Card):
         self._desk = desk
         self._vehicle_id = 0
         words = _(
-            "Work is done on gearboxes, transfer cases and differentials. Add those the vehicle carries."
+            "Work is done on gearboxes, transfer cases and differentials. Add those it carries."
         )
         self.add(PlainLabel(words, tone="ink2", wrap=True))
         self.add_button = Button(desk.look, _("Add a unit"), icon="plus")
