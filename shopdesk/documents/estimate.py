@@ -109,7 +109,7 @@ def _sums(flow: Flow, paper: EstimatePaper) -> None:
 
 def _to_sign(flow: Flow, paper: EstimatePaper) -> None:
     """A sentence and lines for the customer's name, signature, date and time."""
-    words = paper.consent_words or _("I authorise the work listed above.")
+    words = paper.consent_words or _("I authorize the work listed above.")
     if paper.authorise_up_to:
         most = _("At most {sum} before tax without asking me again.").format(sum=paper.authorise_up_to)
         words = f"{words} {most}"

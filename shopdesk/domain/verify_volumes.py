@@ -116,7 +116,7 @@ def _fit(case: Case) -> Iterator[Finding]:
         return
     out = drained + sum(facts.total_ul(field) or 0 for field in ("spilled", "ran_out", "old_filter"))
     if _slipped(Fraction(put_in, drained)) or _slipped(Fraction(put_in, out)):
-        sentence = _("What was put in and what was drained differ as litres, quarts and gallons do.")
+        sentence = _("What was put in and what was drained differ as liters, quarts and gallons do.")
         yield _against(Rule.VOLUME_TAKEN_FOR_OTHER, sentence, "put_in", "drained")
     if delta is not None and total is not None and abs(delta) > _FAR * total:
         sentence = _("What was put in and what came out are too far apart for a unit that drove in.")

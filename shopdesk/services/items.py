@@ -186,7 +186,7 @@ def _keep_claims(writing: Writing, item_id: int, claims: tuple[Claim, ...]) -> N
         with under(f"claims/{at}"):
             licence = text.clean(claim.licence_no, field="licence_no", most=60)
             if claim.basis is ClaimBasis.LICENSED and not licence:
-                raise RuleBroken(_("A licensed product has a licence number; write it."), "licence_no")
+                raise RuleBroken(_("A licensed product has a license number; write it."), "licence_no")
             specification_id = specification_id_of(writing, claim.specification, "specification")
             if specification_id in claimed:
                 raise RuleBroken(_("This specification is claimed twice; keep one of them."), "specification")

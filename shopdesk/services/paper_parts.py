@@ -35,7 +35,7 @@ from shopdesk.services.matching import kept_match
 from shopdesk.services.shopfacts import ShopFacts
 
 LINE_KIND_WORDS = {
-    LineKind.LABOUR: N_("Labour"),
+    LineKind.LABOUR: N_("Labor"),
     LineKind.FLUID: N_("Fluid"),
     LineKind.PART: N_("Part"),
     LineKind.FEE: N_("Fee"),
@@ -133,7 +133,7 @@ def _detail(figures: Figures, line: LineRow) -> tuple[str, ...]:
 def subtotals(figures: Figures, totals: Totals) -> tuple[SumLine, ...]:
     """Give labour, parts with fluids, and other, each where there is some."""
     named = (
-        (_("Labour"), totals.labour_minor),
+        (_("Labor"), totals.labour_minor),
         (_("Parts and fluids"), totals.parts_minor),
         (_("Other"), totals.other_minor),
     )

@@ -71,6 +71,8 @@ class TopBar(QWidget):
         """Show the page's buttons again; the keyboard stays on the main one if it was on a button."""
         had = any(button.hasFocus() for button in self._buttons)
         gone, self._buttons = self._buttons, []
+        for button in gone:
+            self._row.removeWidget(button)  # old and new ones side by side would widen the window
         if self._screen is not None:
             for action in self._screen.others:
                 self._add(action, ButtonPart.PLAIN)
@@ -79,7 +81,6 @@ class TopBar(QWidget):
         if had and self._buttons:
             self._buttons[-1].setFocus()
         for button in gone:
-            self._row.removeWidget(button)
             button.hide()
             button.deleteLater()
 

@@ -43,7 +43,7 @@ VEHICLE = VehicleBlock(
 )
 LINES = (
     PriceLine(
-        kind="Labour",
+        kind="Labor",
         text="Drain and fill with level set at temperature",
         quantity="1.4",
         unit="h",
@@ -79,7 +79,7 @@ LINES = (
     ),
 )
 SUBTOTALS = (
-    SumLine(label="Labour", amount="154.00"),
+    SumLine(label="Labor", amount="154.00"),
     SumLine(label="Parts and fluids", amount="61.70"),
     SumLine(label="Other", amount="3.20"),
 )

@@ -170,6 +170,7 @@ def test_that_an_invoice_can_be_printed_or_saved_from_the_keyboard(shop: ShopInW
 def test_that_an_invoice_that_is_not_there_is_said_and_the_list_shown(shop: ShopInWindow) -> None:
     shop.go("invoice", "999")
     assert shop.place()[0] == "money"
+    assert shop.window.notices.words == "That invoice is not there."
 
 
 def test_that_tab_reaches_each_part_once(shop: ShopInWindow) -> None:

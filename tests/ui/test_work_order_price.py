@@ -7,7 +7,9 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from shopdesk.domain.pricing import LineKind
 from shopdesk.domain.stages import Stage
@@ -88,6 +90,22 @@ def test_that_an_item_can_be_picked_from_the_list(shop: ShopInWindow, page: Work
     shop.type("2")
     shop.key("Ctrl+S")
     assert kept(shop) == [("Crush washer 18 x 24 x 1.5", 2_000, 420)]
+
+
+@pytest.mark.qt_log_ignore("This plugin does not support")  # offscreen has no window manager for the list
+def test_that_a_choice_from_the_open_list_adds_its_line_at_once(
+    shop: ShopInWindow, page: WorkOrderScreen, qtbot: QtBot
+) -> None:
+    picker = page.price.editor.from_list
+    picker.setFocus()
+    shop.key("Down")
+    assert page.price.editor.rows == []
+    picker.showPopup()
+    qtbot.keyClick(picker.view(), Qt.Key.Key_Down)
+    qtbot.keyClick(picker.view(), Qt.Key.Key_Return)
+    assert len(page.price.editor.rows) == 1
+    assert page.price.editor.rows[0].cells["quantity"].hasFocus()
+    assert picker.typed() == ""
 
 
 def test_that_a_wrong_price_is_said_at_its_line_and_keeps_its_text(

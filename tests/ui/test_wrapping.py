@@ -56,3 +56,21 @@ def test_that_a_tick_among_ticks_takes_one_line_until_something_is_wrong(
     tick.set_error("Name one of them.")
     qtbot.waitUntil(lambda: tick.sizeHint().height() > low)
     assert low < look.px(45)
+
+
+def test_that_a_page_follows_the_keyboard_even_when_it_is_put_somewhere(
+    look: Look, shown: Show, qtbot: QtBot
+) -> None:
+    form = Form(look, columns=1)
+    for number in range(30):
+        form.add(TextField(look, f"field {number}", f"Field {number}"))
+    page = Scroll(look)
+    page.add(form)
+    shown(page, 400, 300)
+    last = form.field("field 29")
+    last.setFocus()
+    qtbot.waitUntil(lambda: page.verticalScrollBar().value() > 0)
+    top = last.control.mapTo(page.viewport(), last.control.rect().topLeft()).y()
+    assert 0 <= top <= page.viewport().height() - last.control.height()
+    form.field("field 0").setFocus()
+    assert page.verticalScrollBar().value() < last.control.height()

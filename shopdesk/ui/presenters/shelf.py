@@ -231,6 +231,12 @@ def signed_money(figures: Figures, minor: int) -> str:
     return ("+" if minor > 0 else "−") + figures.money(abs(minor), sign=False)
 
 
+def container_label(row: ContainerRow, item_name: str) -> str:
+    """Name a container beside its item: a name of its own, or its number alone."""
+    number = row.label.removeprefix(item_name[:40]).strip()
+    return number if number.startswith("#") else row.label
+
+
 def container_words(row: ContainerRow, figures: Figures) -> str:
     """Say since when a container is here and until when it is good."""
     since = _("received {day}").format(day=figures.day(row.received_on))

@@ -71,6 +71,8 @@ class InvoiceScreen(Screen):
         """What is open comes first."""
         if self.payment.is_open:
             self.payment.form.focus_first()
+        elif self._columns.is_one:
+            self.paper.focus_pages()
         else:
             self.payments.setFocus()
 
@@ -86,7 +88,7 @@ class InvoiceScreen(Screen):
         facts = Card(look, _("About"))
         facts.add(self._facts)
         facts.add(self._kept)
-        columns = Columns(look, main=6, side=5)
+        columns = self._columns = Columns(look, main=6, side=5)
         columns.add_main(paper, 1)
         columns.add_side(self.payment)
         columns.add_side(money)

@@ -54,17 +54,23 @@ class Line(QLineEdit):
 
 
 class Pick(QComboBox):
-    """A list to pick from. Enter goes on; the wheel turns it only while it has the keyboard."""
+    """A list to pick from. Enter goes on; the wheel turns it only while it has the keyboard.
+
+    ``picked`` tells that a choice was taken from the open list, by a click or by Enter.
+    """
 
     entered = Signal()
     changed = Signal()
+    picked = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(6)
+        self._listed = False
         self.currentIndexChanged.connect(lambda _place: self.changed.emit())
+        self.activated.connect(self._tell_picked)
 
     def offer(self, choices: Sequence[tuple[str, str]]) -> None:
         """Offer other choices (key, words); the one chosen stays if it is among them."""
@@ -88,8 +94,19 @@ class Pick(QComboBox):
             self.setCurrentIndex(place)
             self.blockSignals(False)
 
+    def showPopup(self) -> None:
+        """Open the list."""
+        self._listed = True
+        super().showPopup()
+
+    def _tell_picked(self, _place: int) -> None:
+        if self._listed:
+            self._listed = False
+            self.picked.emit()
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Enter goes on to the next field."""
+        self._listed = False  # a list left without a choice is no longer asked
         if event.key() in _ENTER:
             self.entered.emit()
             return
@@ -115,6 +132,7 @@ class Pick(QComboBox):
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the page while another field has the keyboard."""
         if self.hasFocus():
+            self._listed = False
             super().wheelEvent(event)
         else:
             event.ignore()

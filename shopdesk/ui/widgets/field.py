@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.ui.theme.look import Look
@@ -188,10 +188,19 @@ class LabelledField(QWidget):
         self._show_reading()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Check the text when the person leaves the input."""
+        """Come into sight with the keyboard, however it came here; check the text when the person leaves."""
+        if watched is self._control and event.type() is QEvent.Type.FocusIn:
+            self._come_into_sight()
         if watched is self._control and event.type() is QEvent.Type.FocusOut:
             self.check()
         return super().eventFilter(watched, event)
+
+    def _come_into_sight(self) -> None:
+        around = self.parentWidget()
+        while around is not None and not isinstance(around, QScrollArea):
+            around = around.parentWidget()
+        if isinstance(around, QScrollArea):
+            around.ensureWidgetVisible(self, 0, self._look.px(GAP))
 
     def _changed(self) -> None:
         self.clear_error()

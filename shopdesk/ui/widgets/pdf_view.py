@@ -132,6 +132,10 @@ class PdfView(QWidget):
         self._area.setAccessibleName(name)
         self._background.paper(self, "sizes", lambda: page_sizes(data), partial(self._lay_pages, data))
 
+    def focus_pages(self) -> None:
+        """Put the keyboard on the pages, to scroll them."""
+        self._area.setFocus()
+
     def clear(self, words: str = "") -> None:
         """Show no paper, and say why."""
         self._data = b""

@@ -47,7 +47,8 @@ class TaxesSection(Section):
         self.ending = self._make_ending()
         self._end_button = Button(desk.look, _("End this rate"))
         self._end_button.clicked.connect(self.end_rate)
-        self._end_card = Card(desk.look, _("Last day of the chosen rate"))
+        self._end_card = Card(desk.look, _("The chosen rate ends"))
+        self._end_words = PlainLabel("", tone="ink2", wrap=True)
         self.form.completed.connect(self.save)
         self.ending.completed.connect(self.end_rate)
         self.table.chosen.connect(self._chosen)
@@ -96,6 +97,7 @@ class TaxesSection(Section):
         look = self.desk.look
         advice = PlainLabel(not_legal_advice(), tone="ink2", wrap=True)
         self.column.addWidget(card_of(look, _("Tax rates"), self.table, advice))
+        self._end_card.add(self._end_words)
         self._end_card.add(self.ending)
         self._end_card.add_to_head(self._end_button)
         self.column.addWidget(self._end_card)
@@ -188,8 +190,8 @@ class TaxesSection(Section):
     def _chosen(self, row: TaxRateRow | None) -> None:
         self._end_card.setVisible(row is not None and row.to_on is None)
         if row is not None:
-            words = _("Last day of {name} on {what}").format(name=row.name, what=rate_class(row))
-            self._end_card.set_title(words)
+            words = _("{name} on {what}").format(name=row.name, what=rate_class(row))
+            self._end_words.setText(words)
 
     def _saved(self, _done: Done) -> None:
         self._keeper.forget()
