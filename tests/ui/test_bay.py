@@ -64,8 +64,15 @@ def answer(page: BayScreen, question: str, words: str) -> None:
     button.click()
 
 
+def say_it_was_done(shop: ShopInWindow, page: BayScreen) -> None:
+    """Answer that the steps before were done, and are recorded too."""
+    assert page.working.why.isVisible()
+    assert page.working.why.too.hasFocus()
+    shop.key("Space")
+
+
 def test_that_it_begins_with_the_first_step_and_its_cautions(page: BayScreen) -> None:
-    assert page.progress.text() == "Step 1 of 14"
+    assert page.progress.text() == "Step 1 of 16"
     assert page.title_line.text() == "Fill plug loosened"
     assert isinstance(page._page, StepPage)
     assert "Loosen the FILL plug first. If it will not come out, do not drain." in page._page.step.cautions
@@ -86,13 +93,14 @@ def test_that_done_is_kept_with_the_time_and_goes_on(shop: ShopInWindow, page: B
     (step,) = standing(shop)
     assert (step.field, step.value_text) == ("step", "fill plug loosened")
     assert step.measured_at is not None
-    assert page.title_line.text() == "Drained"
+    assert page.title_line.text() == "Level as found, before draining"
 
 
 def test_that_the_pad_types_the_value_with_its_unit(shop: ShopInWindow, page: BayScreen) -> None:
     go_to(shop, page, "Drained")
     press(shop, page, "3", "Decimal point", "0", "3", "L", "Next field", "1", "0", "4", "°F", "Next field")
     shop.settle()
+    say_it_was_done(shop, page)
     drained = next(entry for entry in standing(shop) if entry.field == "drained")
     assert (drained.value_int, drained.temp_mc) == (3_030_000, 40_000)
     assert drained.instrument == "Drain pan 2"
@@ -105,7 +113,8 @@ def test_that_undo_takes_back_all_of_a_step(shop: ShopInWindow, page: BayScreen)
     shop.type("3.2")
     shop.key("Return")
     shop.key("Return")
-    assert len(standing(shop)) == 2
+    say_it_was_done(shop, page)
+    assert len(standing(shop)) == 3
     assert shop.window.notices.undo()
     shop.settle()
     assert standing(shop) == []
@@ -147,6 +156,7 @@ def test_that_cycling_the_selector_is_recorded_once_and_not_typed_twice(
     assert any("Nobody under the vehicle" in caution for caution in step.step.cautions)
     shop.type("5")
     shop.key("Return")
+    say_it_was_done(shop, page)
     fields = {entry.field: entry.value_int for entry in standing(shop)}
     assert fields == {"selector_dwell": 5, "selector_cycled": 1, "step": None}
 
@@ -181,6 +191,7 @@ def test_that_the_counter_sees_what_the_bay_keeps_and_the_other_way_round(
     go_to(shop, page, "Filled")
     shop.type("4")
     shop.key("Ctrl+Return")
+    say_it_was_done(shop, page)
     counter = shop.go("work order", "2")
     assert isinstance(counter, WorkOrderScreen)
     put_in = counter.service.form.stack.field("put_in:1")
@@ -245,7 +256,7 @@ def test_that_tab_reaches_everything_once_and_all_has_a_name(shop: ShopInWindow,
 
 
 def test_that_the_keyboard_is_never_lost_between_steps(shop: ShopInWindow, page: BayScreen) -> None:
-    for _step in range(14):
+    for _step in range(16):
         shop.key("Alt+Right")
         focused = QApplication.focusWidget()
         assert focused is not None

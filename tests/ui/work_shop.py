@@ -61,10 +61,12 @@ PAGES = ("work orders", "work order", "bay", "paper")
 
 
 @contextmanager
-def work_in_window(look: Look, migrated: Path, file: Path) -> Iterator[ShopInWindow]:
+def work_in_window(
+    look: Look, migrated: Path, file: Path, clock: StandingClock | None = None
+) -> Iterator[ShopInWindow]:
     """Open a copy of the shop behind a window in which the pages of work are the program's own."""
     shutil.copyfile(_filled(migrated), file)
-    with shop_in_window(look, file, real=PAGES) as shop:
+    with shop_in_window(look, file, real=PAGES, clock=clock) as shop:
         shop.show()
         yield shop
 

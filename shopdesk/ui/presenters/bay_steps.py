@@ -1,140 +1,42 @@
-"""The order of work for the bay: one step at a time, with its cautions and what is measured there."""
+"""What "done" keeps at a step of the bay, which steps are done, and the words around them."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from gettext import gettext as _
 
-from shopdesk.domain.cautions import caution_text, cautions_for_step
 from shopdesk.domain.level_rules import LevelRules
-from shopdesk.domain.methods import LevelMethod
 from shopdesk.domain.order import Step
 from shopdesk.domain.record import EntryKind
-from shopdesk.domain.sheet import Plug
-from shopdesk.services.bay import EntryTyped, RecordView
+from shopdesk.services.bay import EntryTyped
 from shopdesk.services.figures import Figures, shown_unit
 from shopdesk.services.instruments import InstrumentKind
-from shopdesk.ui.presenters.record_shape import Slot, plug_field, shape_of, wanted_steps
+from shopdesk.ui.presenters.bay_plan import FOUND, LOOK, STOP, BayStep
+from shopdesk.ui.presenters.record_shape import Slot
 from shopdesk.ui.presenters.record_slots import Change, Kept, changes
-
-LOOK, STAND, OPEN, RESULT = "look", "stand", "open", "result"
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class BayStep:
-    """One step: what it is called, its cautions, what is measured. ``step`` is what "done" records."""
-
-    key: str
-    title: str
-    cautions: tuple[str, ...] = ()
-    slots: tuple[Slot, ...] = ()
-    step: Step | None = None
-    wheel: bool = False
-
-
-def bay_steps(view: RecordView, *, wheel_off: bool) -> tuple[BayStep, ...]:
-    """Give the steps of a record in the order of its sheet, then what comes of them."""
-    steps = [each for step in wanted_steps(view) for each in _steps_of(step, view)]
-    if wheel_off:
-        title = _("Wheel nuts torqued")
-        cautions = _cautions(Step.WHEEL_TORQUED, view)
-        steps.append(
-            BayStep(key="wheel", title=title, cautions=cautions, step=Step.WHEEL_TORQUED, wheel=True)
-        )
-    return (*steps, BayStep(key=RESULT, title=_("What comes of it")))
-
-
-def _steps_of(step: Step, view: RecordView) -> Iterator[BayStep]:
-    if step is Step.LEVEL_SET:
-        yield from _level_steps(view)
-        return
-    yield BayStep(
-        key=step.value,
-        title=_(step.value).capitalize(),
-        cautions=_cautions(step, view),
-        slots=_present(view, _FIELDS.get(step, ())),
-        step=step,
-    )
-    if step is Step.DRAINED:
-        look = ("appearance", "odour", "particles", "milky")
-        yield BayStep(key=LOOK, title=_("Look at the old fluid"), slots=_present(view, look))
-
-
-def _level_steps(view: RecordView) -> Iterator[BayStep]:
-    cautions = _cautions(Step.LEVEL_SET, view)
-    stand = _present(view, ("vehicle_level", "stance", "engine"))
-    yield BayStep(key=STAND, title=_("Before the level is set"), cautions=cautions, slots=stand)
-    tube = view.sheet.body.level.method is LevelMethod.OVERFLOW_TUBE
-    rounds = [slot for slot in _all(view) if slot.field in _OPENING]
-    last = max((slot.round for slot in rounds), default=1)
-    if tube:
-        for number in range(1, last + 1):
-            yield _opening(view, number, cautions)
-    closing: tuple[Slot, ...] = tuple(
-        slot for slot in _all(view) if slot.round == last and slot.field in (*_CLOSING, "ran_out")
-    )
-    reading = ("reading_temperature", "edge_distance", "between_marks", "marks_read", "ran_out")
-    yield BayStep(
-        key=Step.LEVEL_SET.value,
-        title=_("Close the level plug") if tube else _("Level set"),
-        cautions=cautions,
-        slots=closing if tube else _present(view, reading),
-        step=Step.LEVEL_SET,
-    )
-
-
-def _opening(view: RecordView, number: int, cautions: tuple[str, ...]) -> BayStep:
-    wanted = ("open_temperature", "flow_at_opening")
-    return BayStep(
-        key=f"{OPEN} {number}",
-        title=_("Open the level plug") if number == 1 else _("Open again, {n}").format(n=number),
-        cautions=cautions,
-        slots=tuple(slot for slot in _all(view) if slot.round == number and slot.field in wanted),
-    )
-
-
-_OPENING = ("open_temperature", "flow_at_opening", "close_temperature", "flow_at_closing")
-_CLOSING = ("close_temperature", "flow_at_closing")
-_FIELDS: dict[Step, tuple[str, ...]] = {
-    Step.DRAINED: ("drained",),
-    Step.DRAIN_PLUG_TORQUED: (plug_field(Plug.DRAIN, "torque"), plug_field(Plug.DRAIN, "washer")),
-    Step.FILLED: ("put_in", "spilled"),
-    Step.FILL_PLUG_TORQUED: (plug_field(Plug.FILL, "torque"), plug_field(Plug.FILL, "washer")),
-    Step.SELECTOR_CYCLED: ("selector_dwell",),
-    Step.LEVEL_PLUG_TORQUED: (plug_field(Plug.LEVEL, "torque"), plug_field(Plug.LEVEL, "washer")),
-}
-
-
-def _all(view: RecordView) -> tuple[Slot, ...]:
-    return shape_of(view).slots()
-
-
-def _present(view: RecordView, fields: Sequence[str]) -> tuple[Slot, ...]:
-    """Give the slots of these fields that the form has for this record, in this order."""
-    slots = _all(view)
-    return tuple(slot for field in fields for slot in slots if slot.field == field)
-
-
-def _cautions(step: Step, view: RecordView) -> tuple[str, ...]:
-    """Every caution of a step, and the sheet's own with the level."""
-    method = view.sheet.body.level.method
-    found = cautions_for_step(step, kind=view.unit_kind, level_method=method)
-    own = view.sheet.body.cautions if step in (Step.FILL_PLUG_LOOSENED, Step.LEVEL_SET) else ()
-    return (*own, *(caution_text(caution) for caution in found))
 
 
 def is_done(step: BayStep, kept: Mapping[str, Kept]) -> Kept | None:
     """Give what shows that a step is done: its own entry, or all of what is measured there."""
-    if step.step is not None:
+    if step.step is not None and not _repeats(step, kept):
         return kept.get(f"step:{step.step.value}")
     found = [kept.get(slot.name) for slot in step.slots]
     whole = [each for each in found if each is not None]
-    return whole[-1] if whole and len(whole) == len(found) else None
+    if step.part == STOP and not step.settled:
+        return None
+    enough = 1 if step.part in (FOUND, LOOK, STOP) else len(found)
+    return whole[-1] if whole and len(whole) >= enough else None
 
 
 def first_open(steps: Sequence[BayStep], kept: Mapping[str, Kept]) -> int:
-    """Give the place of the first step that is not done."""
-    return next((at for at, step in enumerate(steps) if is_done(step, kept) is None), len(steps) - 1)
+    """Give the place of the first step that is not done; optional ones before a step that is are passed."""
+    done = [at for at, step in enumerate(steps) if is_done(step, kept) is not None]
+    last = max(done, default=-1)
+    for at, step in enumerate(steps):
+        passed = step.optional and at < last
+        if at not in done and not passed:
+            return at
+    return len(steps) - 1
 
 
 def done_entries(
@@ -148,18 +50,25 @@ def done_entries(
     sent = list(changes(texts, kept, tools, step.slots))
     if step.step is Step.SELECTOR_CYCLED and "selector_cycled:1" not in kept:
         sent.append(_yes("selector_cycled"))
-    if step.step is not None and f"step:{step.step.value}" not in kept:
+    if step.step is not None and (f"step:{step.step.value}" not in kept or _repeats(step, kept)):
         slot = Slot("step", 1, step.step.value)
         sent.append(Change(slot=slot, entry=EntryTyped(field="step", value=step.step.value)))
-    return tuple(Change(slot=c.slot, entry=_at(c.entry, at)) for c in sent)
+    return tuple(Change(slot=c.slot, entry=_at(c.entry, kept.get(c.slot.name), at)) for c in sent)
+
+
+def _repeats(step: BayStep, kept: Mapping[str, Kept]) -> bool:
+    """Whether the level was set before, at an earlier opening, and is to be set once more."""
+    return step.opening > 1 and not any(slot.name in kept for slot in step.slots)
 
 
 def _yes(field: str) -> Change:
     return Change(slot=Slot(field), entry=EntryTyped(field=field, value="yes"))
 
 
-def _at(entry: EntryTyped, at: datetime) -> EntryTyped:
-    return replace(entry, at=at)
+def _at(entry: EntryTyped, known: Kept | None, at: datetime) -> EntryTyped:
+    """What is put right was still done when it was done."""
+    corrected = known is not None and entry.corrects_id == known.entry_id
+    return replace(entry, at=known.measured_at if corrected and known is not None else at)
 
 
 def undo_entries(sent: Iterable[Change], entry_ids: Sequence[int]) -> tuple[Change, ...]:

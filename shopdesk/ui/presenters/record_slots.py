@@ -31,6 +31,7 @@ class Kept:
     person: str
     at_utc: datetime
     words: str
+    measured_at: datetime | None = None
 
 
 def kept_slots(view: RecordView, figures: Figures) -> dict[str, Kept]:
@@ -63,6 +64,7 @@ def _kept(each: KeptEntry, figures: Figures) -> Kept:
         person=each.person,
         at_utc=each.at_utc,
         words=value_words(figures, entry),
+        measured_at=entry.measured_at,
     )
 
 

@@ -14,7 +14,7 @@ from shopdesk.domain import units
 from shopdesk.domain.record import Facts, openings
 from shopdesk.services.bay import RecordView
 from shopdesk.services.figures import Figures
-from shopdesk.services.warmup import Warm, WarmUp, to_ms
+from shopdesk.services.warmup import Warm, WarmUp, from_ms, to_ms
 from shopdesk.ui.presenters.window_words import headline
 
 Place = tuple[float, float]
@@ -24,6 +24,7 @@ _BEHIND = timedelta(minutes=15)
 _LEAST_AHEAD = timedelta(minutes=4)
 _MOST_AHEAD = timedelta(minutes=20)
 _LEAST_SPAN = timedelta(minutes=2)
+_BEYOND = 1.25
 _STEPS = 32
 _LEAST_MARGIN_MC = 2_500
 _MOST_TICKS = 6
@@ -155,14 +156,13 @@ def _frame(warm: WarmUp, plugs: Sequence[_Plug], now: datetime, *, live: bool) -
 
 
 def _horizon(warm: WarmUp, now: datetime) -> datetime:
-    """When the window is over at the latest, a little more; now where that cannot be said."""
+    """When the window is likely to be over, and some more; now where that cannot be said."""
     found = warm.forecast
-    last = warm.last
-    if found is None or found.closes is None or last is None:
+    if found is None or found.closes is None:
         return now
-    known = (found.closes.latest_ms, found.closes.at_ms, found.opens.at_ms if found.opens else None)
+    known = (found.closes.at_ms, found.opens.at_ms if found.opens else None)
     ms = next((each for each in known if each is not None), None)
-    return now if ms is None else last.at + (timedelta(milliseconds=ms - to_ms(last.at)) * 1.08)
+    return now if ms is None else now + (from_ms(ms) - now) * _BEYOND
 
 
 def _fan(warm: WarmUp, frame: _Frame) -> tuple[tuple[Place, ...], tuple[Place, ...], tuple[Place, ...]]:

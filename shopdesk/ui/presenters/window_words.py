@@ -1,5 +1,6 @@
 """What to do with the level plug, in words: large ones, and how much time is left."""
 
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
@@ -14,6 +15,7 @@ from shopdesk.services.warmup import WarmUp, to_ms
 AT_ONCE = frozenset({Say.OPEN_NOW, Say.CLOSE_NOW, Say.TOO_HOT})
 
 _MINUTE_MS = 60_000
+_TAP = re.compile(r"\+ ?([1-9][0-9]?)")
 _EXACT_BELOW_MS = 10 * _MINUTE_MS
 
 
@@ -167,3 +169,14 @@ def rate_words(warm: WarmUp, figures: Figures) -> str:
     return _("{rate} {unit} a minute, {basis}").format(
         rate=figures.number(rate, 1), unit=shown_unit(unit), basis=_(found.basis.value)
     )
+
+
+def taps(figures: Figures) -> tuple[int, ...]:
+    """Give the degrees that one tap is worth, in the shop's unit."""
+    return (-1, 1, 2, 5) if figures.shop.temperature_unit == "degf" else (-1, 1, 2, 3)
+
+
+def tap_of(text: str) -> int | None:
+    """Read "+2" as two degrees above the last reading; None for anything else."""
+    found = _TAP.fullmatch(text.strip())
+    return None if found is None else int(found.group(1))

@@ -143,7 +143,7 @@ def test_that_the_window_and_all_readings_lie_in_the_frame() -> None:
     assert shown.high is not None
     assert 0 < shown.low < shown.high < 1
     assert all(0 <= side <= 1 for dot in shown.dots for side in dot.at)
-    assert [tick.text for tick in shown.across][:2] == ["10:00", "10:02"]
+    assert [tick.text for tick in shown.across][:2] == ["10:00", "10:05"]
     assert "100 °F" in [tick.text for tick in shown.upward]
     assert shown.window == "95–113 °F / 35–45 °C"
 

@@ -1,6 +1,6 @@
 """One step of the work on the bay's screen: cautions first, big fields, one big button."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from gettext import gettext as _
 
 from PySide6.QtCore import QEvent, QObject, QRectF, Signal
@@ -8,9 +8,10 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from shopdesk.domain.record import EntryKind
-from shopdesk.ui.presenters.bay_steps import BayStep
+from shopdesk.ui.presenters.bay_plan import BayStep
 from shopdesk.ui.presenters.record_shape import Slot
 from shopdesk.ui.presenters.record_words import choices_of
+from shopdesk.ui.screens.bay.warm_panel import WarmPanel
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, GAP_WIDE, RADIUS, TextRole
 from shopdesk.ui.widgets.facts import Sign
@@ -112,10 +113,21 @@ class StepPage(QWidget):
     aimed = Signal(object, object)
     completed = Signal()
 
-    def __init__(self, look: Look, step: BayStep, reader_of: Callable[[Slot], Reader]) -> None:
+    def __init__(
+        self,
+        look: Look,
+        step: BayStep,
+        reader_of: Callable[[Slot], Reader],
+        *,
+        panel: WarmPanel | None = None,
+        before: Sequence[QWidget] = (),
+        after: Sequence[QWidget] = (),
+    ) -> None:
+        """``panel`` is the warm-up of the step, if any; ``before`` and ``after`` stand around the fields."""
         super().__init__()
         self._look = look
         self.step = step
+        self.panel = panel
         self._lines: dict[QObject, Slot] = {}
         self._fields: dict[str, NumberField | TextField | BigChoice] = {}
         column = QVBoxLayout(self)
@@ -124,11 +136,22 @@ class StepPage(QWidget):
         cautions = Cautions(look)
         column.addWidget(cautions)
         cautions.show_cautions(step.cautions)
+        if step.advice:
+            column.addWidget(PlainLabel(step.advice, TextRole.CARD, wrap=True))
+        for part in before:
+            column.addWidget(part)
+        if panel is not None and not step.slots:
+            column.addWidget(panel)
+            self._watch_panel(panel)
         for slot in step.slots:
             for field in self._make(slot, reader_of):
                 self._fields[field.name] = field
                 field.edited.connect(self.edited)
                 column.addWidget(field)
+        if panel is not None and step.slots:
+            column.addWidget(panel)
+        for part in after:
+            column.addWidget(part)
 
     @property
     def has_lines(self) -> bool:
@@ -148,6 +171,12 @@ class StepPage(QWidget):
         """Say something beneath a field."""
         if name in self._fields:
             self._fields[name].set_help(words)
+
+    def propose(self, name: str, text: str, before: str) -> None:
+        """Put a text in where nothing stands, or what was proposed ``before``; the person may change it."""
+        field = self._fields.get(name)
+        if field is not None and field.text() in ("", before) and field.text() != text:
+            field.set_text(text)
 
     def refuse(self, name: str, sentence: str) -> bool:
         """Say what is wrong beside a field and put the keyboard there; whether there is such a field."""
@@ -175,6 +204,10 @@ class StepPage(QWidget):
 
     def go_on(self) -> None:
         """Go from the line in use to the next one, or say that this was the last."""
+        panel = self.panel
+        if panel is not None and panel.field.line.hasFocus() and panel.field.text().strip():
+            panel.add_typed()
+            return
         lines = [line for line in self._lines if isinstance(line, QLineEdit)]
         focused = [place for place, line in enumerate(lines) if line.hasFocus()]
         if focused and focused[0] + 1 < len(lines):
@@ -197,6 +230,11 @@ class StepPage(QWidget):
         if slot.kind in _CHOICES:
             yield BigChoice(self._look, slot.name, label, slot)
             return
+        if slot.kind is EntryKind.TEXT:
+            text = TextField(self._look, slot.name, label, bay=True)
+            text.entered.connect(self.completed)
+            yield text
+            return
         field = NumberField(self._look, slot.name, label, reader_of(slot), bay=True)
         self._watch(field.line, slot)
         field.entered.connect(self.go_on)
@@ -210,6 +248,12 @@ class StepPage(QWidget):
             self._watch(temperature.line, warm)
             temperature.entered.connect(self.go_on)
             yield temperature
+
+    def _watch_panel(self, panel: WarmPanel) -> None:
+        """Where readings are typed into the panel, the pad types there; Enter on nothing goes on."""
+        if panel.field.isHidden():
+            return
+        self._watch(panel.field.line, Slot("ambient"))
 
     def _watch(self, line: QLineEdit, slot: Slot) -> None:
         self._lines[line] = slot

@@ -12,7 +12,7 @@ from shopdesk.services.figures import shown_unit
 from shopdesk.services.typed import Typed
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
-from shopdesk.ui.presenters.bay_steps import BayStep
+from shopdesk.ui.presenters.bay_plan import BayStep
 from shopdesk.ui.presenters.work_facts import edit_command, texts_of
 from shopdesk.ui.screens.bay.step_page import Cautions
 from shopdesk.ui.sending import Sending
