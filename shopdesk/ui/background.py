@@ -16,6 +16,7 @@ from PySide6.QtCore import QObject, Qt, Signal
 from shiboken6 import isValid
 
 from shopdesk.domain.errors import RuleBroken
+from shopdesk.ui.collecting import Collector
 from shopdesk.ui.lane import Lane, Outcome, attempt
 
 Answer = TypeVar("Answer")
@@ -58,6 +59,7 @@ class Background(QObject):
         self._open: dict[int, _Request] = {}
         self._latest: dict[tuple[int, str], int] = {}
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
+        self._collector = Collector(self)
         self._writer = Lane("writer", self._done.emit)
         self._reader = Lane("reader", self._done.emit)
         self._papers = Lane("papers", self._done.emit)
@@ -129,6 +131,7 @@ class Background(QObject):
         self._reader.close(finish=False)
         self._papers.close(finish=False)
         self._writer.close(finish=True)
+        self._collector.end()
         for number in list(self._open):
             self._deliver(number)
         self._open.clear()

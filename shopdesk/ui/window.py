@@ -24,6 +24,7 @@ from shopdesk.ui.find_list import Deed
 from shopdesk.ui.navigator import Navigator
 from shopdesk.ui.rail import Rail
 from shopdesk.ui.screen import Screen
+from shopdesk.ui.sections import SectionBar
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_PAGE, GAP_WIDE, TextRole
 from shopdesk.ui.top_bar import TopBar
@@ -37,7 +38,8 @@ from shopdesk.ui.widgets.popover import Popover
 class PageEntry:
     """A page of the window. ``on_rail`` pages are listed at the left; a ``bay`` page stands alone.
 
-    ``under`` names the page whose mark on the rail stands for this one; with none the mark stays.
+    ``under`` names the page whose mark on the rail stands for this one; with none the mark stays. A page
+    under another that has words is a section of it; there the page itself goes by ``section_words``.
     """
 
     page: str
@@ -48,6 +50,7 @@ class PageEntry:
     at_foot: bool = False
     bay: bool = False
     under: str = ""
+    section_words: str = ""
 
 
 class MainWindow(QMainWindow):
@@ -67,6 +70,8 @@ class MainWindow(QMainWindow):
         stack = QStackedWidget()
         self.ways = Navigator(stack)
         self.bar = TopBar(look, self._key_words, self.ways.back)
+        self.sections = SectionBar(look)
+        self.sections.chosen.connect(self.ways.go)
         self._lay_out(stack)
         self.finder = Finder(look, background, self.bar.search, self._deeds, self)
         self.finder.opened.connect(self.ways.go)
@@ -133,6 +138,7 @@ class MainWindow(QMainWindow):
         column.setContentsMargins(look.px(GAP_PAGE), look.px(GAP_WIDE), look.px(GAP_PAGE), look.px(GAP))
         column.setSpacing(look.px(GAP_WIDE))
         column.addWidget(self.bar)
+        column.addWidget(self.sections)
         column.addWidget(self.notices)
         column.addWidget(stack, 1)
         whole = QWidget()
@@ -168,8 +174,18 @@ class MainWindow(QMainWindow):
         self.rail.setVisible(self.rail.has_pages and not entry.bay)
         self.notices.page_changed()
         self.rail.mark(entry.under or page)
+        self.sections.show_sections(self._sections(entry), page)
         self.bar.show_screen(self._shown, bay=entry.bay)
         self.bar.search.setVisible(self.rail.has_pages and not entry.bay)
+
+    def _sections(self, entry: PageEntry) -> list[tuple[str, str]]:
+        """Give the page of the rail and its sections, if this is one of them."""
+        if not entry.words:
+            return []
+        head = entry.under or entry.page
+        first = self._pages[head].section_words or self._pages[head].words
+        rest = [(page.page, page.words) for page in self._pages.values() if page.under == head and page.words]
+        return [(head, first), *rest]
 
     def _deeds(self) -> list[Deed]:
         skip = {Verb.FIND, Verb.MAIN, Verb.STRIP_BACK, Verb.STRIP_ON, Verb.HELP, Verb.NEXT_PANE, Verb.FILTER}
@@ -181,7 +197,7 @@ class MainWindow(QMainWindow):
                 icon=entry.icon,
             )
             for entry in self._pages.values()
-            if entry.on_rail
+            if entry.on_rail or (entry.under and entry.words)
         ]
         own = self._shown.commands if self._shown is not None else {}
         always = {Verb.NEW, Verb.UNDO, Verb.BACK, Verb.REFRESH, Verb.KEYS, Verb.SETUP, Verb.BAY}

@@ -321,3 +321,37 @@ def test_that_enter_presses_the_button_and_the_rail_page_that_have_the_keyboard(
     money = next(part for part in window.rail.findChildren(RailButton) if part.text() == "Money")
     qtbot.keyClick(money, Qt.Key.Key_Return)
     assert page_of(window) == "money"
+
+
+def test_that_the_sections_of_a_page_stand_under_its_title_and_are_reached_by_keyboard(
+    window: MainWindow, qtbot: QtBot
+) -> None:
+    window.ways.go("work")
+    here = window.ways.screen
+    assert here is not None
+    desk = here.desk
+    window.add_page(
+        PageEntry(
+            page="counts",
+            words="Counts",
+            icon="",
+            build=lambda: PartsScreen(desk),
+            on_rail=False,
+            under="parts",
+        )
+    )
+    window.ways.go("parts")
+    words = [button.text() for button in window.sections.buttons]
+    assert words[1:] == ["Counts"]
+    assert len(words) == 2
+    window.sections.buttons[1].setFocus()
+    press(qtbot, Qt.Key.Key_Return)
+    assert page_of(window) == "counts"
+    assert [button.here for button in window.sections.buttons] == [False, True]
+    window.ways.go("money")
+    assert not window.sections.isVisible()
+    window.do(Verb.FIND)
+    with qtbot.waitSignal(window.ways.arrived):
+        qtbot.keyClicks(QApplication.focusWidget(), "go to counts")
+        press(qtbot, Qt.Key.Key_Return)
+    assert page_of(window) == "counts"
