@@ -350,6 +350,7 @@ def test_that_the_sections_of_a_page_stand_under_its_title_and_are_reached_by_ke
     assert [button.here for button in window.sections.buttons] == [False, True]
     window.ways.go("money")
     assert not window.sections.isVisible()
+    window.set_provider(lambda _text: ())
     window.do(Verb.FIND)
     with qtbot.waitSignal(window.ways.arrived):
         qtbot.keyClicks(QApplication.focusWidget(), "go to counts")
