@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from shopdesk.domain.pricing import LineKind
 from shopdesk.domain.stages import Stage
+from shopdesk.services.items import SaveItem
 from shopdesk.services.lines import LineTyped
 from shopdesk.services.work import EditWorkOrder, SetLines
 from shopdesk.ui.screens.work_order.screen import WorkOrderScreen
@@ -90,6 +91,17 @@ def test_that_an_item_can_be_picked_from_the_list(shop: ShopInWindow, page: Work
     shop.type("2")
     shop.key("Ctrl+S")
     assert kept(shop) == [("Crush washer 18 x 24 x 1.5", 2_000, 420)]
+
+
+def test_that_an_item_added_to_the_shelf_meanwhile_is_offered(
+    shop: ShopInWindow, page: WorkOrderScreen
+) -> None:
+    shop.rooms.items.save(
+        SaveItem(actor=shop.rooms.actor(), name="Halden CVT-N", package="1 qt", sale_unit="qt", price="18.00")
+    )
+    shop.settle()
+    picker = page.price.editor.from_list
+    assert picker.findData("Halden CVT-N") >= 0
 
 
 @pytest.mark.qt_log_ignore("This plugin does not support")  # offscreen has no window manager for the list
@@ -205,7 +217,7 @@ def test_that_the_whole_way_from_line_to_keys_is_the_main_action(
     assert page.panes.choice() == "papers"
     main()
     assert said == [
-        "Keep the lines",
+        "Add a line",
         "Keep the lines",
         "Make estimate",
         "Record consent",

@@ -12,6 +12,7 @@ from shopdesk.ui.presenters.work_orders import estimate_is_current
 class Deed(StrEnum):
     """What the main action does."""
 
+    ADD_LINE = "add line"
     KEEP_LINES = "keep lines"
     ESTIMATE = "estimate"
     CONSENT = "consent"
@@ -54,12 +55,15 @@ def _deed(view: WorkOrderView, *, lines_unkept: bool) -> Deed | None:
 
 
 def _while_quoted(view: WorkOrderView, *, lines_unkept: bool) -> Deed:
-    if lines_unkept or not view.lines:
+    if lines_unkept:
         return Deed.KEEP_LINES
+    if not view.lines:
+        return Deed.ADD_LINE
     return Deed.CONSENT if estimate_is_current(view) else Deed.ESTIMATE
 
 
 _ICONS = {
+    Deed.ADD_LINE: "plus",
     Deed.KEEP_LINES: "check",
     Deed.ESTIMATE: "file-text",
     Deed.CONSENT: "check",
@@ -74,6 +78,7 @@ _ICONS = {
 
 def _words() -> dict[Deed, str]:
     return {
+        Deed.ADD_LINE: _("Add a line"),
         Deed.KEEP_LINES: _("Keep the lines"),
         Deed.ESTIMATE: _("Make estimate"),
         Deed.CONSENT: _("Record consent"),

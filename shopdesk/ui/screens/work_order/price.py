@@ -11,6 +11,7 @@ from shopdesk.services.board import WorkOrderView
 from shopdesk.services.items import ItemView
 from shopdesk.services.work import MakeEstimate, SetLines
 from shopdesk.ui.at_work import AtWork
+from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import DraftKeeper
 from shopdesk.ui.presenters.line_texts import LineTexts, line_words, lines_of, sums, typed_line
@@ -96,6 +97,7 @@ class PricePane(QWidget):
         self._card = Card(look, _("Lines and price"))
         self._lay_out()
         self._say_theirs("")
+        desk.bus.listen(self, (Topic.STOCK,), self._read_items)
 
     @property
     def has_unkept(self) -> bool:

@@ -235,6 +235,7 @@ class WorkOrderScreen(Screen):
 
     def _deeds(self) -> dict[Deed, Callable[[], None]]:
         return {
+            Deed.ADD_LINE: self._keep_lines,
             Deed.KEEP_LINES: self._keep_lines,
             Deed.ESTIMATE: self._make_estimate,
             Deed.CONSENT: self._record_consent,
