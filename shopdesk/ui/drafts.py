@@ -37,6 +37,10 @@ class Kept(Protocol):
     def touched(self) -> bool:
         """Whether the person changed anything."""
 
+    @property
+    def destroyed(self) -> SignalInstance:
+        """Sent when the form is gone."""
+
     def texts(self) -> dict[str, str]:
         """Return what stands in the fields, right or wrong."""
 
@@ -45,7 +49,10 @@ class Kept(Protocol):
 
 
 class DraftKeeper(QObject):
-    """Keeps one form. ``kept`` tells when; ``restored`` that an older draft was put back."""
+    """Keeps one form. ``kept`` tells when; ``restored`` that an older draft was put back.
+
+    A form may be gone before the one who owns this: then nothing waits any more and nothing is put back.
+    """
 
     kept = Signal(datetime)
     restored = Signal()
@@ -62,6 +69,7 @@ class DraftKeeper(QObject):
         self._timer = QTimer(self, interval=WAIT_MS, singleShot=True)
         self._timer.timeout.connect(self.flush)
         form.edited.connect(self._timer.start)
+        form.destroyed.connect(self._timer.stop)
         background.read(self, "draft", lambda: store.load_draft(name, subject), self._put_back)
 
     def flush(self) -> None:
@@ -89,7 +97,7 @@ class DraftKeeper(QObject):
         self._background.write(self, lambda: store.drop_draft(name, subject), lambda _none: None, key="draft")
 
     def _put_back(self, texts: Mapping[str, str] | None) -> None:
-        if texts and not self._form.touched:
+        if texts and isValid(self._form) and not self._form.touched:
             self._form.restore(texts)
             self._timer.stop()
             self.restored.emit()

@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Mapping
 
 import pytest
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from pytestqt.qtbot import QtBot
+from shiboken6 import delete
 
 from shopdesk.ui import drafts
 from shopdesk.ui.background import Background
@@ -98,3 +99,19 @@ def test_that_a_saved_form_leaves_no_draft(background: Background, qtbot: QtBot)
         keeper.flush()
         keeper.forget()
     assert store.kept == {}
+
+
+def test_that_a_form_that_is_gone_leaves_nothing_waiting(background: Background, qtbot: QtBot) -> None:
+    store, form, owner = Memory(), Typed(), QObject()
+    store.save_draft("customer", "new", {"text": "old"})
+    all_drafts = Drafts(background, store)
+    keeper = all_drafts.keep(form, "customer", "new", owner)
+    form.type("Lee")
+    delete(form)
+    waiting = keeper.findChild(QTimer)
+    assert isinstance(waiting, QTimer)
+    assert not waiting.isActive()
+    all_drafts.keep_all()
+    with qtbot.waitSignal(background.idle):
+        pass  # the draft that was asked for comes, and there is nothing to put it into
+    assert store.kept == {("customer", "new"): {"text": "old"}}
