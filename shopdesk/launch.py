@@ -65,6 +65,7 @@ def open_desk(
         database,
         clock or SystemClock(),
         cache(lambda: Fonts(program / "resources" / "fonts")),
+        program / "resources" / "schemas",
         station=(station.uid, station.name),
         announce=announce,
     )

@@ -15,12 +15,12 @@ from uuid import NAMESPACE_URL, uuid5
 
 from shopdesk.cli import record_codes, shelf, verifying
 from shopdesk.cli.doors import Doors as Doors
-from shopdesk.cli.job_file import read_job_file
 from shopdesk.cli.job_result import as_data
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.services.desk import Desk
 from shopdesk.services.figures import Figures
 from shopdesk.services.job import JobDone
+from shopdesk.services.job_file import read_job_file
 from shopdesk.services.papers import KeepPaper, PaperBytes
 
 

@@ -5,21 +5,16 @@ Exit codes: 0 consistent, 1 incomplete or contradictory (or not as the shop sign
 """
 
 import argparse
-from datetime import datetime
 from gettext import gettext as _
 from pathlib import Path
 from typing import Any
 
 from shopdesk.cli.doors import Doors
-from shopdesk.cli.job_file import read_checked_file
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.record_code import CodeBroken
-from shopdesk.domain.verify import Evidence, Verdict, Verification, verify
-from shopdesk.services.verifying import RECORD_FORMAT, evidence_from
-from shopdesk.services.verifying_jobs import evidence_from_job
-
-#: Which schema a file of which format is held against.
-SCHEMAS = {RECORD_FORMAT: "record.json", "shopdesk-job/1": "job.json"}
+from shopdesk.domain.verify import Verdict, Verification, verify
+from shopdesk.services.job_file import read_checked_file
+from shopdesk.services.verifying_files import SCHEMAS, evidence_of_document
 
 
 def add_verbs(verbs: Any) -> None:
@@ -36,7 +31,7 @@ def add_verbs(verbs: Any) -> None:
 def _verify(options: argparse.Namespace, doors: Doors) -> int:
     document = read_checked_file(options.file, doors.schemas, SCHEMAS)
     try:
-        result = verify(_evidence(document, doors.now()))
+        result = verify(evidence_of_document(document, doors.now()))
     except CodeBroken as refusal:
         doors.complain(refusal.sentence)
         return 1
@@ -47,12 +42,6 @@ def _verify(options: argparse.Namespace, doors: Doors) -> int:
         for finding in result.findings:
             doors.say(f"{_(finding.weight)}: {_(finding.rule)}: {finding.sentence}")
     return 0 if result.verdict is Verdict.CONSISTENT else 1
-
-
-def _evidence(document: dict[str, Any], now: datetime) -> Evidence:
-    if document["format"] == RECORD_FORMAT:
-        return evidence_from(document, now)
-    return evidence_from_job(document, now)
 
 
 def as_data(result: Verification) -> dict[str, Any]:

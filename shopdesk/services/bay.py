@@ -139,6 +139,7 @@ class RecordView:
     done_on: date
     finished: bool
     sheet: SheetView
+    setting: Setting
     total_ul: int | None
     entries: tuple[KeptEntry, ...]
     outcome: Outcome
@@ -405,6 +406,7 @@ def record_view(reading: Reading, record_id: int, extra: Iterable[Entry] = ()) -
         done_on=row.done_on,
         finished=row.finished_utc is not None,
         sheet=sheet,
+        setting=setting,
         total_ul=total,
         entries=kept,
         outcome=work_out(facts, setting),

@@ -1,6 +1,7 @@
 """Everything the shop can do, room by room."""
 
 from collections.abc import Callable
+from pathlib import Path
 
 from shopdesk.documents.fonts import Fonts
 from shopdesk.persistence.engine import Database
@@ -45,7 +46,7 @@ from shopdesk.services.signing import Keys
 from shopdesk.services.stock import Stock
 from shopdesk.services.unit_history import UnitHistories
 from shopdesk.services.used_oil import UsedOil
-from shopdesk.services.verifying import Verifying
+from shopdesk.services.verifying_files import Verifying
 from shopdesk.services.warmup import WarmUps
 from shopdesk.services.warmup_log import WarmUpLogs
 from shopdesk.services.work import WorkOrders
@@ -59,6 +60,7 @@ class Desk:
         database: Database,
         clock: Clock,
         fonts: Callable[[], Fonts],
+        schemas: Path,
         *,
         station: tuple[str, str],
         announce: Callable[[frozenset[str]], None] = lambda _: None,
@@ -101,7 +103,7 @@ class Desk:
         self.keys = Keys(office, self.actor)
         self.photos = Photos(office)
         self.unit_histories = UnitHistories(office)
-        self.verifying = Verifying(office)
+        self.verifying = Verifying(office, schemas)
         self.warmups = WarmUps(office)
         self.warmup_logs = WarmUpLogs(office)
         self.papers = Papers(office, fonts, self.keys)

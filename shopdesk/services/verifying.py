@@ -15,14 +15,13 @@ from sqlalchemy import select
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.proof import ProofVerdict
-from shopdesk.domain.record import FIELDS, Entry, EntryKind, Setting
+from shopdesk.domain.record import FIELDS, Entry, EntryKind
 from shopdesk.domain.record_code import CodeValue
 from shopdesk.domain.rounding import round_half_up
-from shopdesk.domain.verify import Evidence, Stated, Tool, Verification, verify
+from shopdesk.domain.verify import Evidence, Stated, Tool
 from shopdesk.persistence.tables.billing import invoice, invoice_void
 from shopdesk.persistence.tables.service import instrument
-from shopdesk.persistence.tables.stock import item
-from shopdesk.services.acting import Office, Reading
+from shopdesk.services.acting import Reading
 from shopdesk.services.bay import RecordView, record_view
 from shopdesk.services.items import item_view
 from shopdesk.services.plain import from_plain, to_plain
@@ -40,19 +39,9 @@ _WORDS = (*_CHOSEN, EntryKind.TEXT)
 
 def evidence_of(reading: Reading, view: RecordView) -> Evidence:
     """Give a kept record with all that is held against it."""
-    row = None
-    if view.item_id is not None:
-        row = reading.one(item, view.item_id, _("That fluid is not there any more."))
     return Evidence(
         entries=tuple(each.entry for each in view.entries),
-        setting=Setting(
-            sheet=view.sheet.body,
-            kind=view.unit_kind,
-            method=view.service_method,
-            total_ul=view.total_ul,
-            service_fill_ul=view.sheet.service_fill_ul,
-            density_kg_m3=None if row is None else row.density_kg_m3,
-        ),
+        setting=view.setting,
         done_on=view.done_on,
         now=reading.now,
         specification=view.sheet.specification,
@@ -172,20 +161,3 @@ def _check_entry(entry: Entry, path: str) -> None:
         raise wrong
     if rule.kind is EntryKind.GRADE and not 0 <= (entry.value_int or 0) < len(rule.choices):
         raise wrong
-
-
-class Verifying:
-    """The room where a record is looked at with a second pair of eyes."""
-
-    def __init__(self, office: Office) -> None:
-        self._office = office
-
-    def record(self, record_id: int) -> Verification:
-        """Give the verdict over a kept record; nothing is kept of it."""
-        with self._office.reading() as reading:
-            return verify(evidence_of(reading, record_view(reading, record_id)))
-
-    def document(self, record_id: int) -> dict[str, Any]:
-        """Give a record's own file, for whoever wants to judge it elsewhere."""
-        with self._office.reading() as reading:
-            return record_document(reading, record_id)

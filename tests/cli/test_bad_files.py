@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from shopdesk.cli.job_file import MOST_BYTES, read_job_file
 from shopdesk.domain.errors import RuleBroken
+from shopdesk.services.job_file import MOST_BYTES, read_job_file
 from tests.cli.asking import SCHEMAS, ask, job_file, written
 from tests.services.floors import Floor
 from tests.services.shopfloor import GONE, contents, document

@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from shopdesk.cli.job_file import read_job_file
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.services.desk import Desk
+from shopdesk.services.job_file import read_job_file
 from tests.cli.asking import SCHEMAS
 from tests.services.floors import Floor
 from tests.services.shopfloor import contents, document, put
