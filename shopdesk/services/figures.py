@@ -10,7 +10,7 @@ from fractions import Fraction
 from gettext import gettext as _
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_date, format_datetime
+from babel.dates import format_date, format_datetime, format_time
 from babel.numbers import format_currency, format_decimal
 
 from shopdesk.domain import units
@@ -153,10 +153,17 @@ class Figures:
         return str(format_date(on, "dd MMM yyyy", locale=self.shop.locale)).upper().replace(".", "")
 
     def clock(self, at: datetime) -> str:
-        """Write the time of day in the shop's zone."""
-        return str(format_datetime(at.astimezone(ZoneInfo(self.shop.zone)), "HH:mm", locale=self.shop.locale))
+        """Write the time of day in the shop's zone, as its language and country do: 4:30 PM, 16:30."""
+        local = at.astimezone(ZoneInfo(self.shop.zone))
+        return _plain_spaces(str(format_time(local, "short", locale=self.shop.locale)))
 
     def stamp(self, at: datetime) -> str:
         """Write an instant in the shop's zone, with the zone."""
         local = at.astimezone(ZoneInfo(self.shop.zone))
-        return str(format_datetime(local, "d MMM yyyy HH:mm zzz", locale=self.shop.locale))
+        zone = str(format_datetime(local, "zzz", locale=self.shop.locale))
+        return f"{self.day(local.date())} {self.clock(at)} {zone}"
+
+
+def _plain_spaces(shown: str) -> str:
+    """A narrow no-break space before AM and PM is not in every type a paper may be printed in."""
+    return " ".join(shown.split())

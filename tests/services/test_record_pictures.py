@@ -65,7 +65,7 @@ def test_that_the_warm_up_is_drawn_with_the_opening_that_counts(
         "window 95–113 °F / 35–45 °C",
         "opened 97 °F",
         "closed 104 °F",
-        "Minutes from 25 Nov 2026 09:40",
+        "Minutes from 25 Nov 2026 9:40 AM",
         "Readings: scan tool's log.",
     ):
         assert said in text

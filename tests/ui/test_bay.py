@@ -124,7 +124,7 @@ def test_that_undo_takes_back_all_of_a_step(shop: ShopInWindow, page: BayScreen)
 def test_that_a_step_can_be_not_done_after_all(shop: ShopInWindow, page: BayScreen) -> None:
     shop.key("Ctrl+Return")
     shop.key("Alt+Left")
-    assert page.state.text().startswith("Done 10:00, Rhea Sandoval")
+    assert page.state.text().startswith("Done 10:00 AM, Rhea Sandoval")
     page.undo.click()
     shop.settle()
     assert standing(shop) == []

@@ -74,7 +74,7 @@ def test_that_typed_readings_give_the_word_and_the_time_left(
     found = panel(page)
     assert found.sign.word == "Wait"
     assert found.sign.left == "Open in 2:20 min, then 6 min to close"
-    assert found.rests_on.text() == "Last reading 88 °F at 10:03."
+    assert found.rests_on.text() == "Last reading 88 °F at 10:03 AM."
     assert len(found.band.picture.dots) == 4
     assert found.field.text() == ""
 

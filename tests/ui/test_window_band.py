@@ -30,7 +30,7 @@ def test_that_all_it_shows_is_said_in_words(look: Look, shown: Shown) -> None:
     said = part.accessibleDescription()
     assert "Window 95–113 °F / 35–45 °C." in said
     assert "Open in 1:40 min, then 6 min to close." in said
-    assert said.endswith("10:03, 88.52 °F, tapped, Rhea Sandoval")
+    assert said.endswith("10:03 AM, 88.52 °F, tapped, Rhea Sandoval")
 
 
 def test_that_the_arrow_keys_walk_along_the_readings(look: Look, shown: Shown) -> None:
@@ -39,12 +39,12 @@ def test_that_the_arrow_keys_walk_along_the_readings(look: Look, shown: Shown) -
     part.setFocus()
     QTest.keyClick(part, Qt.Key.Key_Left)
     QTest.keyClick(part, Qt.Key.Key_Left)
-    assert part.told().startswith("10:01, 82.04 °F")
+    assert part.told().startswith("10:01 AM, 82.04 °F")
     part.set_picture(band_picture(warm_up(*RISING, (240, 33_000)), record_with(), after(250), US_FIGURES))
-    assert part.told().startswith("10:01, 82.04 °F")
+    assert part.told().startswith("10:01 AM, 82.04 °F")
     for _step in range(9):
         QTest.keyClick(part, Qt.Key.Key_Right)
-    assert part.told().startswith("10:04, 91.4 °F")
+    assert part.told().startswith("10:04 AM, 91.4 °F")
 
 
 def test_that_a_band_without_readings_is_no_stop_for_the_tab_key(look: Look) -> None:

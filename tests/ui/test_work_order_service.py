@@ -89,7 +89,7 @@ def test_that_the_page_says_what_and_whose_it_is(page: WorkOrderScreen) -> None:
     assert page.title == "Work order 1002  ·  LM 902"
     assert page.subtitle == "Odalys Brandt  ·  2018 Northgate Ridge 4WD  ·  In the bay"
     promised, *others = page.head.facts.texts()
-    assert promised.endswith("16:30")
+    assert promised.endswith("4:30 PM")
     assert others == [
         "Customer: waits here",
         "Payer: Odalys Brandt",
@@ -154,7 +154,7 @@ def test_that_keeping_writes_every_entry_with_its_tool(shop: ShopInWindow, page:
     assert kept["drained:1"].half_width == 100_000
     assert (kept["put_in:1"].half_width, kept["put_in:1"].instrument) == (30_000, "Pump 1")
     assert kept["open_temperature:1"].instrument == "Scan tool"
-    assert field(page, "drained:1").beneath == "3.20 qt, kept 10:00, Rhea"
+    assert field(page, "drained:1").beneath == "3.20 qt, kept 10:00 AM, Rhea"
     assert not page.service.has_unkept
     assert shop.window.notices.words == "Kept in the service record."
 
@@ -307,7 +307,7 @@ def test_that_a_figure_shows_where_it_came_from(shop: ShopInWindow, page: WorkOr
     rows = dict(source.rows[-4:])
     assert (
         rows["Put in"]
-        == "4.00 qt (3.79 L), at 68 °F, ± 0.032 qt, Pump 1, Rhea Sandoval, 25 Nov 2026 10:00 MST"
+        == "4.00 qt (3.79 L), at 68 °F, ± 0.032 qt, Pump 1, Rhea Sandoval, 25 Nov 2026 10:00 AM MST"
     )
     assert "put in − left in the hose" in source.formula
 

@@ -1,8 +1,9 @@
 """The promised time as it is said at the counter: "16:30", "4 pm", "tomorrow 10:00", "Fri 9am"."""
 
 import re
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from gettext import gettext as _
+from zoneinfo import ZoneInfo
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.services.figures import Figures
@@ -36,6 +37,12 @@ def read_promised(text: str, now: datetime, field: str = "promised_at") -> datet
 def promised_words(figures: Figures, at: datetime) -> str:
     """Write a promised time with its weekday."""
     return f"{weekday_names()[at.weekday()]} {figures.day(at.date())}, {figures.clock(at)}"
+
+
+def promised_hint(figures: Figures) -> str:
+    """Give an example of a time as this shop writes it."""
+    half_past_four = datetime.combine(date(2026, 1, 5), time(16, 30), ZoneInfo(figures.shop.zone))
+    return _("{time}, or Fri 9 am").format(time=figures.clock(half_past_four))
 
 
 def _clock(found: re.Match[str], field: str) -> time:

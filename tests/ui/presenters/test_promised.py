@@ -6,7 +6,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from shopdesk.domain.errors import RuleBroken
-from shopdesk.ui.presenters.promised import read_promised
+from shopdesk.ui.presenters.promised import promised_hint, read_promised
+from tests.ui.presenters.shops import METRIC_FIGURES, US_FIGURES
 
 DENVER = ZoneInfo("America/Denver")
 NOW = datetime(2026, 11, 25, 10, 0, tzinfo=DENVER)  # a Wednesday
@@ -45,3 +46,8 @@ def test_that_what_is_no_time_to_come_is_refused_beside_its_field(typed: str) ->
         read_promised(typed, NOW)
     assert refusal.value.field == "promised_at"
     assert refusal.value.sentence
+
+
+def test_that_the_example_is_written_as_the_shop_writes_times() -> None:
+    assert promised_hint(US_FIGURES) == "4:30 PM, or Fri 9 am"
+    assert promised_hint(METRIC_FIGURES) == "16:30, or Fri 9 am"

@@ -151,7 +151,7 @@ def test_that_values_are_said_in_both_systems_while_they_are_typed() -> None:
 
 def test_that_lists_say_how_a_level_is_set_and_which_revision_it_is() -> None:
     assert level_words(VIEW, US_FIGURES) == "Overflow tube, 95–113 °F / 35–45 °C"
-    assert revision_words(VIEW, US_FIGURES).startswith("Revision 2, 2 Nov 2026 11:00")
+    assert revision_words(VIEW, US_FIGURES).startswith("Revision 2, 2 Nov 2026 11:00 AM")
     assert revision_words(VIEW, US_FIGURES).endswith("checked by Rhea")
     assert ("CVT", "CVT") in kind_choices()
     assert len(method_choices()) == len(LevelMethod)

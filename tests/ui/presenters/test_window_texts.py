@@ -35,13 +35,13 @@ def test_that_waiting_tells_when_it_opens_and_for_how_long() -> None:
     assert (words.say, words.word) == (Say.WAIT, "Wait")
     assert words.left == "Open in 2:00 min, then 6 min to close"
     assert words.reach.startswith("between ")
-    assert words.rests_on == "Last reading 88.52 °F at 10:03."
+    assert words.rests_on == "Last reading 88.52 °F at 10:03 AM."
 
 
 def test_that_the_time_counts_down_between_readings_and_says_on_what_it_rests() -> None:
     words = said(warm_up(*RISING), after(240))
     assert words.left == "Open in 1:00 min, then 6 min to close"
-    assert words.rests_on == "Last reading 88.52 °F at 10:03; about 92 °F by now."
+    assert words.rests_on == "Last reading 88.52 °F at 10:03 AM; about 92 °F by now."
 
 
 def test_that_inside_the_window_the_time_left_is_told() -> None:
@@ -53,7 +53,7 @@ def test_that_inside_the_window_the_time_left_is_told() -> None:
 def test_that_an_old_reading_is_asked_for_again() -> None:
     words = said(warm_up(*RISING), after(180 + 200))
     assert words.stale
-    assert words.rests_on == "Last reading 88.52 °F at 10:03: old, read again."
+    assert words.rests_on == "Last reading 88.52 °F at 10:03 AM: old, read again."
 
 
 def test_that_no_forecast_says_why() -> None:
@@ -143,7 +143,7 @@ def test_that_the_window_and_all_readings_lie_in_the_frame() -> None:
     assert shown.high is not None
     assert 0 < shown.low < shown.high < 1
     assert all(0 <= side <= 1 for dot in shown.dots for side in dot.at)
-    assert [tick.text for tick in shown.across][:2] == ["10:00", "10:05"]
+    assert [tick.text for tick in shown.across][:2] == ["10:00 AM", "10:05 AM"]
     assert "100 °F" in [tick.text for tick in shown.upward]
     assert shown.window == "95–113 °F / 35–45 °C"
 
@@ -155,7 +155,8 @@ def test_that_a_warm_up_of_the_past_has_no_now_and_tells_its_course() -> None:
     assert shown.course == ()
     assert [mark.closes for mark in shown.marks] == [False, True]
     assert shown.sentence == (
-        "From 78.8 °F at 10:00 to 88.52 °F at 10:03. Opened 10:05 at 96.8 °F. Closed 10:08 at 105.8 °F."
+        "From 78.8 °F at 10:00 AM to 88.52 °F at 10:03 AM. "
+        "Opened 10:05 AM at 96.8 °F. Closed 10:08 AM at 105.8 °F."
     )
 
 

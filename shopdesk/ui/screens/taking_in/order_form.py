@@ -10,7 +10,7 @@ from shopdesk.services.board import WorkOrderRow
 from shopdesk.services.figures import Figures
 from shopdesk.services.typed import Typed
 from shopdesk.ui.at_work import AtWork
-from shopdesk.ui.presenters.promised import promised_words, read_promised
+from shopdesk.ui.presenters.promised import promised_hint, promised_words, read_promised
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.widgets.fields import CheckField, ChoiceField, NotesField, NumberField, TextField, reading
 from shopdesk.ui.widgets.form import Form
@@ -28,7 +28,7 @@ class OrderForm(Form):
         self._dial = dial
         self._origin_wanted = ""
         self._reading = self.add(NumberField(look, "reading", _("Odometer"), self._read_distance))
-        hint = _("16:30, or Fri 9 am")
+        hint = promised_hint(work.figures)
         self._promised = self.add(
             TextField(look, "promised_at", _("Promised for"), self._read_promised, hint=hint)
         )
