@@ -1,8 +1,11 @@
 """What the shop is doing: work orders by stage, one work order whole, and the day at a glance."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from gettext import gettext as _
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Select, func, select
 
@@ -15,14 +18,16 @@ from shopdesk.persistence.tables.vehicles import odometer_reading, vehicle
 from shopdesk.persistence.tables.work import consent, estimate, work_order, work_order_line
 from shopdesk.services.acting import AnyRow, Office, Reading
 from shopdesk.services.duedates import DueRow, due_rows
-from shopdesk.services.intake import UnitView, unit_views
 from shopdesk.services.invoices import InvoiceRow, invoice_rows
 from shopdesk.services.items import ItemKind
 from shopdesk.services.lines import LineRow, priced_work
-from shopdesk.services.paper_parts import vehicle_words
-from shopdesk.services.shelf_use import ShelfUse, shelf_uses
 from shopdesk.services.stock import OnHandRow, on_hand_rows
+from shopdesk.services.vehicles import vehicle_words
 from shopdesk.services.work import PartsChoice, StageCount
+
+if TYPE_CHECKING:
+    from shopdesk.services.intake import UnitView
+    from shopdesk.services.shelf_use import ShelfUse
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -226,6 +231,9 @@ def stage_counts(reading: Reading) -> tuple[StageCount, ...]:
 
 def work_order_view(reading: Reading, work_order_id: int) -> WorkOrderView:
     """Give a work order with everything on its page."""
+    from shopdesk.services.intake import unit_views  # the day at a glance, which is first in sight,
+    from shopdesk.services.shelf_use import shelf_uses  # does without these two
+
     row = reading.one(work_order, work_order_id, _("That work order is not there."))
     car = reading.one(vehicle, row.vehicle_id, _("That vehicle is not there."))
     payer = reading.one(customer, row.customer_id, _("That customer is not there."))

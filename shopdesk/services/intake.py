@@ -28,7 +28,6 @@ from shopdesk.services.customers import (
     edit_customer,
 )
 from shopdesk.services.odometers import OdometerKept, ReadOdometer, history, read_odometer, use_of
-from shopdesk.services.paper_parts import vehicle_words
 from shopdesk.services.vehicles import (
     AddUnit,
     AddVehicle,
@@ -44,6 +43,7 @@ from shopdesk.services.vehicles import (
     change_keeper,
     edit_unit,
     edit_vehicle,
+    vehicle_words,
 )
 
 

@@ -16,8 +16,9 @@ from shopdesk.persistence.tables.vehicles import vehicle
 from shopdesk.services.acting import AnyRow, Reading
 from shopdesk.services.bay import RecordView, record_view
 from shopdesk.services.figures import Figures, shown_unit
-from shopdesk.services.paper_parts import odometer_words, vehicle_words
+from shopdesk.services.paper_parts import odometer_words
 from shopdesk.services.record_paper import source_words
+from shopdesk.services.vehicles import vehicle_words
 from shopdesk.services.work import the_work_order
 
 

@@ -33,6 +33,7 @@ from shopdesk.services.items import item_view
 from shopdesk.services.lines import LineRow
 from shopdesk.services.matching import kept_match
 from shopdesk.services.shopfacts import ShopFacts
+from shopdesk.services.vehicles import vehicle_words
 
 LINE_KIND_WORDS = {
     LineKind.LABOUR: N_("Labor"),
@@ -73,11 +74,6 @@ def party(reading: Reading, customer_id: int) -> Party:
     return Party(
         name=name, lines=tuple(line for place in places for line in _text_lines(place)) + tuple(ways)
     )
-
-
-def vehicle_words(row: AnyRow) -> str:
-    """Give a vehicle's year, make and model in one line."""
-    return " ".join(str(part) for part in (row.year, row.make_text, row.model_text) if part)
 
 
 def vehicle_block(reading: Reading, order: AnyRow, unit_label: str = "") -> VehicleBlock:

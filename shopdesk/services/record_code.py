@@ -15,8 +15,8 @@ from shopdesk.persistence.tables.vehicles import odometer_reading, vehicle
 from shopdesk.services.acting import AnyRow, Reading
 from shopdesk.services.bay import RecordView
 from shopdesk.services.duedates import due_after
-from shopdesk.services.paper_parts import vehicle_words
 from shopdesk.services.signing import Signer
+from shopdesk.services.vehicles import vehicle_words
 from shopdesk.services.work import the_work_order
 
 _Pairs = Iterator[tuple[str, CodeValue | None]]

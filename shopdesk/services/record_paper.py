@@ -17,10 +17,11 @@ from shopdesk.services.bay import RecordView, record_view
 from shopdesk.services.duedates import due_after
 from shopdesk.services.figures import Figures
 from shopdesk.services.fluid_ages import age_after, age_words
-from shopdesk.services.paper_parts import fluid_used, party, shop_head, vehicle_block, vehicle_words
+from shopdesk.services.paper_parts import fluid_used, party, shop_head, vehicle_block
 from shopdesk.services.photos import PhotoKind, PhotoRow, PhotoSubject, photo_bytes, photos_of
 from shopdesk.services.record_code import signed_code
 from shopdesk.services.signing import signer_of
+from shopdesk.services.vehicles import vehicle_words
 from shopdesk.services.window_chart import window_chart
 from shopdesk.services.work import the_work_order
 

@@ -15,7 +15,7 @@ from shopdesk.domain.vin import read_vin
 from shopdesk.persistence.tables.units import unit
 from shopdesk.persistence.tables.vehicles import duty_answer, ownership, vehicle
 from shopdesk.services import finding
-from shopdesk.services.acting import Command, Reading, Writing
+from shopdesk.services.acting import AnyRow, Command, Reading, Writing
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -112,6 +112,11 @@ class AnswerDuty(Command):
 
     vehicle_id: int
     answers: tuple[DutyTyped, ...]
+
+
+def vehicle_words(row: AnyRow) -> str:
+    """Give a vehicle's year, make and model in one line."""
+    return " ".join(str(part) for part in (row.year, row.make_text, row.model_text) if part)
 
 
 def add_vehicle(writing: Writing, command: VehicleTyped, customer_id: int) -> VehicleKept:
