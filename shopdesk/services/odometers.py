@@ -19,9 +19,12 @@ from shopdesk.domain.odometer import (
     next_segment,
     rate_of_use,
 )
+from shopdesk.domain.stages import Stage
 from shopdesk.domain.units import convert_tenths
 from shopdesk.domain.words import N_
+from shopdesk.persistence.tables.service import service_record
 from shopdesk.persistence.tables.vehicles import odometer_reading, odometer_segment, vehicle
+from shopdesk.persistence.tables.work import work_order
 from shopdesk.services.acting import Command, Reading, Writing
 
 
@@ -34,7 +37,7 @@ class OdometerSource(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ReadOdometer(Command):
-    """A reading as typed. A doubtful one is kept only with a reason."""
+    """A reading as typed. A doubtful one, and one that corrects another, is kept only with a reason."""
 
     vehicle_id: int
     reading: str
@@ -65,14 +68,18 @@ class OdometerHistory:
     segments: tuple[Segment, ...]
 
 
-def history(reading: Reading, vehicle_id: int) -> OdometerHistory:
-    """Give every standing reading of a vehicle, oldest first."""
+def history(reading: Reading, vehicle_id: int, *, leaving_out: int | None = None) -> OdometerHistory:
+    """Give every standing reading of a vehicle, oldest first; ``leaving_out`` is about to be corrected."""
     unit = reading.one(vehicle, vehicle_id, _("That vehicle is not there any more.")).odometer_unit
     corrected = select(odometer_reading.c.corrects_id).where(odometer_reading.c.corrects_id.is_not(None))
     rows = reading.connection.execute(
         select(odometer_reading, odometer_segment.c.number)
         .join(odometer_segment, odometer_segment.c.id == odometer_reading.c.segment_id)
-        .where(odometer_reading.c.vehicle_id == vehicle_id, odometer_reading.c.id.not_in(corrected))
+        .where(
+            odometer_reading.c.vehicle_id == vehicle_id,
+            odometer_reading.c.id.not_in(corrected),
+            odometer_reading.c.id != (leaving_out or 0),
+        )
         .order_by(odometer_reading.c.on_date, odometer_reading.c.id)
     )
     segments = reading.connection.execute(
@@ -95,7 +102,7 @@ def history(reading: Reading, vehicle_id: int) -> OdometerHistory:
 
 def read_odometer(writing: Writing, command: ReadOdometer) -> OdometerKept:
     """Keep a reading; a doubtful one without a reason is refused with what is doubtful about it."""
-    known = history(writing, command.vehicle_id)
+    known = history(writing, command.vehicle_id, leaving_out=command.corrects_id)
     measured = writing.typed_here().distance(command.reading, "reading", known.unit)
     if measured.unit != known.unit:
         sentence = _("This odometer counts {unit}; write the number it shows.")
@@ -115,7 +122,30 @@ def read_odometer(writing: Writing, command: ReadOdometer) -> OdometerKept:
     reason = text.clean(command.reason, field="reason", most=500)
     if found and not reason:
         raise RuleBroken(" ".join((*sentences, _("Give a reason to keep it as it is."))), "reading")
-    return _keep(writing, command, fact, segment_id, known.unit, found, reason)
+    if command.corrects_id is not None:
+        text.required(reason, field="reason", label=_("why the reading is corrected"), most=500)
+    kept = _keep(writing, command, fact, segment_id, known.unit, found, reason)
+    if command.corrects_id is not None:
+        _stand_in(writing, command.corrects_id, kept.odometer_id)
+    return kept
+
+
+#: Work that has not been finished with the reading it came in with.
+_OPEN = (Stage.QUOTED, Stage.AUTHORISED, Stage.IN_THE_BAY)
+
+
+def _stand_in(writing: Writing, wrong_id: int, right_id: int) -> None:
+    """Work and records that are not finished go on with the corrected reading.
+
+    What is finished keeps the reading it was finished with, as its papers do.
+    """
+    orders, records = work_order.c, service_record.c
+    open_work = (orders.odometer_in_id == wrong_id, orders.stage.in_(_OPEN))
+    for key in writing.connection.execute(select(orders.id).where(*open_work)).scalars().all():
+        writing.change(work_order, key, odometer_in_id=right_id)
+    unfinished = (records.odometer_id == wrong_id, records.finished_utc.is_(None))
+    for key in writing.connection.execute(select(records.id).where(*unfinished)).scalars().all():
+        writing.change(service_record, key, odometer_id=right_id)
 
 
 def _keep(

@@ -12,6 +12,7 @@ from shopdesk.domain.odometer import distance_run
 from shopdesk.services.acting import Reading
 from shopdesk.services.odometers import OdometerHistory, OdometerKept, ReadOdometer, history
 from shopdesk.services.vehicles import AnswerDuty, DutyTyped
+from shopdesk.services.work import OpenWorkOrder
 from tests.services.counter import Counter
 from tests.services.floors import Floor
 from tests.services.shopfloor import contents, document, run
@@ -194,3 +195,39 @@ def test_that_a_known_unit_goes_over_to_the_sheet_the_file_says(floor: Floor) ->
     assert second.unit_id == first.unit_id
     assert floor.desk.bay.record(second.record_id).sheet.designation == "PX6-B"
     assert floor.desk.bay.record(first.record_id).sheet.designation == "PX6-A"
+
+
+def test_that_a_correction_says_why_and_is_not_doubted_for_what_it_corrects(floor: Floor) -> None:
+    counter = Counter(floor.desk)
+    car = counter.car()
+    read(counter, car.vehicle_id, "61000", date(2026, 11, 1))
+    wrong = read(counter, car.vehicle_id, "612400", date(2026, 11, 23), reason="typed in a hurry")
+    with pytest.raises(RuleBroken, match="why the reading is corrected") as refusal:
+        read(counter, car.vehicle_id, "61240", date(2026, 11, 23), corrects_id=wrong.odometer_id)
+    assert refusal.value.field == "reason"
+    right = {"reason": "a digit too many", "corrects_id": wrong.odometer_id}
+    assert read(counter, car.vehicle_id, "61240", date(2026, 11, 23), **right).doubts == ()
+    assert [fact.tenths for fact in known(floor, car.vehicle_id).facts] == [610_000, 612_400]
+    rows = floor.desk.intake.vehicle(car.vehicle_id).readings
+    assert [(row.tenths, row.corrected) for row in rows] == [
+        (612_400, False),
+        (6_124_000, True),
+        (610_000, False),
+    ]
+
+
+def test_that_open_work_goes_on_with_the_corrected_reading(floor: Floor) -> None:
+    counter = Counter(floor.desk)
+    car = counter.car()
+    wrong = read(counter, car.vehicle_id, "93410", date(2026, 11, 23))
+    order = counter.desk.work.open(
+        OpenWorkOrder(
+            actor=counter.actor,
+            vehicle_id=car.vehicle_id,
+            customer_id=counter.desk.intake.vehicle(car.vehicle_id).keeper_id,
+            odometer_id=wrong.odometer_id,
+        )
+    )
+    right = {"reason": "misread", "corrects_id": wrong.odometer_id}
+    read(counter, car.vehicle_id, "83410", date(2026, 11, 23), **right)
+    assert floor.desk.board.work_order(order.work_order_id).odometer_in_tenths == 834_100

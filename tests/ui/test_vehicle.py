@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton
 from shopdesk.domain.methods import UnitKind
 from shopdesk.services.customers import AddCustomer
 from shopdesk.services.vehicles import AddUnit, AddVehicle, EditUnit, EditVehicle
+from shopdesk.services.work import OpenWorkOrder
 from shopdesk.ui.screens.vehicle.screen import VehicleScreen
 from shopdesk.ui.screens.vehicles import VehiclesScreen
 from shopdesk.ui.theme.look import Look
@@ -332,3 +333,46 @@ def test_that_odd_texts_are_kept_or_refused_beside_a_field(shop: ShopInWindow) -
 
 def test_that_the_shops_own_day_is_today(shop: ShopInWindow) -> None:
     assert shop.rooms.intake.vehicle(1).today == date(2026, 11, 25)
+
+
+def test_that_a_unit_without_a_sheet_leads_to_typing_one_and_back(shop: ShopInWindow) -> None:
+    unit = shop.rooms.intake.add_unit(
+        AddUnit(actor=shop.work.actor, vehicle_id=1, kind=UnitKind.REAR_DIFFERENTIAL, label="RX-9")
+    ).unit_id
+    screen = page(shop)
+    assert screen.units.type_sheet.isHidden()
+    screen.strip.chosen.emit(str(unit))
+    assert screen.units.type_sheet.isVisible()
+    press(shop, screen.units.type_sheet)
+    assert shop.place() == ("sheet", f"unit:{unit}")
+
+
+def test_that_a_mistyped_reading_is_corrected_with_its_reason_and_stays_in_the_history(
+    shop: ShopInWindow,
+) -> None:
+    screen = page(shop)
+    before = len(shop.rooms.intake.vehicle(1).readings)
+    screen.odometer.form.focus_first()
+    shop.type("86400")
+    press(shop, screen.odometer.keep)
+    press(shop, screen.odometer.correct)
+    shop.type("86040")
+    press(shop, screen.odometer.keep)
+    assert "why the reading is corrected" in screen.odometer.form.field("reason").error
+    screen.odometer.form.field("reason").set_text("digits swapped")
+    press(shop, screen.odometer.keep)
+    rows = shop.rooms.intake.vehicle(1).readings
+    assert len(rows) == before + 2
+    assert [(row.tenths, row.corrected) for row in rows[:2]] == [(860_400, False), (864_000, True)]
+    assert rows[0].reason == "digits swapped"
+    assert screen.odometer.cancel.isHidden()
+
+
+def test_that_open_work_of_the_vehicle_is_one_step_away(shop: ShopInWindow) -> None:
+    view = shop.rooms.intake.vehicle(1)
+    order = shop.rooms.work.open(
+        OpenWorkOrder(actor=shop.work.actor, vehicle_id=view.id, customer_id=view.keeper_id)
+    ).work_order_id
+    screen = page(shop)
+    press(shop, screen.open_work.buttons[0])
+    assert shop.place() == ("work order", str(order))

@@ -6,7 +6,7 @@ from gettext import gettext as _
 
 from shopdesk.domain.stages import CHANGEABLE, FOLLOWS, OPEN_STAGES, Stage
 from shopdesk.domain.text import plate_key
-from shopdesk.services.board import EstimateRow, WorkOrderView
+from shopdesk.services.board import EstimateRow, WorkOrderRow, WorkOrderView
 from shopdesk.services.figures import Figures
 from shopdesk.services.work import PartsChoice, StageCount
 from shopdesk.ui.presenters.today import promised
@@ -20,6 +20,11 @@ WAITING = ("customer's answer", "parts", "approval", "sublet work")
 def stage_words(stage: Stage) -> str:
     """Give a stage's name."""
     return _(stage.value).capitalize()
+
+
+def open_work_words(row: WorkOrderRow) -> str:
+    """Name a work order that is still open, for the way to it."""
+    return _("Work order {number}, {stage}").format(number=row.number, stage=_(row.stage.value))
 
 
 def stage_choices() -> list[tuple[str, str]]:

@@ -5,25 +5,29 @@ from dataclasses import dataclass
 from datetime import date
 from gettext import gettext as _
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from shopdesk.ui.presenters.dates import show_date
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import FOCUS_RING, RADIUS_SMALL, TextRole
 
+_HIGH, _LOW = 150, 72
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class OdometerPoint:
     """One reading: ``distance`` is where it is drawn, ``shown`` its words with the unit; a ``doubt`` in
-    words takes it off the line; a new ``segment`` (another instrument) begins a new line."""
+    words takes it off the line; a new ``segment`` (another instrument) begins a new line; ``key``
+    names the reading."""
 
     on: date
     distance: float
     shown: str
     doubt: str = ""
     segment: int = 0
+    key: int = 0
 
     def words(self) -> str:
         """Return the reading in one line."""
@@ -31,7 +35,12 @@ class OdometerPoint:
 
 
 class OdometerLine(QWidget):
-    """The readings as a line. Left and Right walk along it and say each reading beneath."""
+    """The readings as a line. Left and Right walk along it, a click picks the nearest; each is said beneath.
+
+    ``walked``: another reading is said now.
+    """
+
+    walked = Signal()
 
     def __init__(self, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -47,6 +56,7 @@ class OdometerLine(QWidget):
         """Show these readings."""
         self._points = tuple(sorted(points, key=lambda point: point.on))
         self._at = len(self._points) - 1
+        self.updateGeometry()
         self._describe()
 
     def current(self) -> OdometerPoint | None:
@@ -54,12 +64,12 @@ class OdometerLine(QWidget):
         return self._points[self._at] if self._points else None
 
     def sizeHint(self) -> QSize:
-        """As wide as there is room."""
-        return QSize(self._look.px(320), self._look.px(150))
+        """As wide as there is room; one reading has no course to show."""
+        return QSize(self._look.px(320), self._look.px(_HIGH if len(self._points) > 1 else _LOW))
 
     def minimumSizeHint(self) -> QSize:
         """Narrow still shows the course."""
-        return QSize(self._look.px(180), self._look.px(150))
+        return QSize(self._look.px(180), self.sizeHint().height())
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Walk along the readings."""
@@ -71,13 +81,21 @@ class OdometerLine(QWidget):
         self._at = min(max(self._at + by, 0), len(self._points) - 1)
         self._describe()
 
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Say the reading that is nearest to the click."""
+        super().mousePressEvent(event)
+        if self._points:
+            gaps = [abs(place.x() - event.position().x()) for place in self._places(self._plot())]
+            self._at = gaps.index(min(gaps))
+            self._describe()
+
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Draw the course, the doubtful readings beside it, and the words of the current one."""
         look = self._look
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         words = QRectF(look.px(4), self.height() - look.px(24), self.width() - look.px(8), look.px(22))
-        plot = QRectF(self.rect()).adjusted(look.px(12), look.px(12), -look.px(12), -look.px(34))
+        plot = self._plot()
         painter.setPen(QPen(look.colour("line"), 1))
         painter.drawLine(plot.bottomLeft(), plot.bottomRight())
         painter.setFont(look.font(TextRole.HELP))
@@ -130,6 +148,10 @@ class OdometerLine(QWidget):
         shown = painter.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, int(room.width()))
         painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
 
+    def _plot(self) -> QRectF:
+        px = self._look.px
+        return QRectF(self.rect()).adjusted(px(12), px(12), -px(12), -px(34))
+
     def _places(self, plot: QRectF) -> list[QPointF]:
         first, last = self._points[0].on.toordinal(), self._points[-1].on.toordinal()
         low = min(point.distance for point in self._points)
@@ -147,3 +169,4 @@ class OdometerLine(QWidget):
         point = self.current()
         self.setAccessibleDescription(point.words() if point is not None else _("No readings yet."))
         self.update()
+        self.walked.emit()

@@ -154,7 +154,8 @@ class SheetScreen(Screen):
 
     def _take_unit(self, unit: UnitView) -> None:
         if self._unit is None and not self.form.touched:
-            self.form.fill(usual_texts(unit.kind))
+            own_name = "" if unit.label == unit.kind.value else unit.label
+            self.form.fill(usual_texts(unit.kind) | {"designation": own_name})
         self._unit = unit
         self.set_heading(_("New unit sheet"), _("For the {unit}").format(unit=unit.label))
 

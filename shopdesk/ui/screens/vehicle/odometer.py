@@ -1,4 +1,4 @@
-"""The odometer: its readings as a line, and a new reading."""
+"""The odometer: its readings as a line, a new reading, and what is right where one was mistyped."""
 
 from datetime import date
 from gettext import gettext as _
@@ -8,16 +8,17 @@ from PySide6.QtWidgets import QHBoxLayout
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.units import NumberStyle
-from shopdesk.services.intake import VehicleView
+from shopdesk.services.intake import OdometerRow, VehicleView
 from shopdesk.services.odometers import OdometerKept, OdometerSource, ReadOdometer
 from shopdesk.services.typed import Typed
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.presenters.dates import show_date
 from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.presenters.vehicles import doubt_words, last_reading_words, use_words
 from shopdesk.ui.sending import Sending
 from shopdesk.ui.theme.tokens import TextRole
-from shopdesk.ui.widgets.button import Button
+from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import Card
 from shopdesk.ui.widgets.fields import ChoiceField, DateField, NumberField, TextField, reading
 from shopdesk.ui.widgets.form import Form
@@ -36,6 +37,7 @@ class OdometerPart(QObject):
         self._work = work
         self._view: VehicleView | None = None
         self._uids = Uids()
+        self._correcting: OdometerRow | None = None
         self._sending = Sending(desk, self)
         self.card = Card(desk.look, _("Odometer"))
         self.line = OdometerLine(desk.look)
@@ -43,10 +45,22 @@ class OdometerPart(QObject):
         self.form = self._make_form()
         self.keep = Button(desk.look, _("Keep reading"), icon="check")
         self.keep.clicked.connect(self.save)
+        self.correct = Button(desk.look, _("Correct this reading"), ButtonPart.QUIET)
+        self.correct.clicked.connect(self._begin_correction)
+        self.cancel = Button(desk.look, _("Cancel"), ButtonPart.QUIET, name=_("Cancel the correction"))
+        self.cancel.clicked.connect(self._put_aside)
+        self.line.walked.connect(self._say_correctable)
+        self._what = PlainLabel("", strong=True, wrap=True)
         row = QHBoxLayout()
         row.addWidget(self.keep)
+        row.addWidget(self.cancel)
         row.addStretch(1)
-        for part in (self.line, self._use, self.form):
+        beneath = QHBoxLayout()
+        beneath.addWidget(self._use, 1)
+        beneath.addWidget(self.correct)
+        self.card.add(self.line)
+        self.card.add(beneath)
+        for part in (self._what, self.form):
             self.card.add(part)
         self.card.add(row)
 
@@ -64,6 +78,7 @@ class OdometerPart(QObject):
                     shown=self._work.figures.distance(row.tenths, view.odometer_unit),
                     doubt=doubt_words(row),
                     segment=row.segment,
+                    key=row.id,
                 )
                 for row in reversed(view.readings)
             ]
@@ -72,10 +87,13 @@ class OdometerPart(QObject):
         self._use.setText(use_words(view, self._work.figures))
         self._reading.set_unit(view.odometer_unit)
         self._reading.set_help(last_reading_words(view, self._work.figures))
+        self._say_correctable()
 
     def clear(self) -> None:
         """Empty the form."""
         self._uids.forget()
+        self._correcting = None
+        self._say_mode()
         self.form.fill({"reading": "", "kind": _READ, "on": "", "reason": ""})
         self._offer_reason(wanted=False)
 
@@ -85,20 +103,64 @@ class OdometerPart(QObject):
         self.form.clear_errors()
         if view is None or not self.form.check():
             return
-        texts = self.form.texts()
+        texts, wrong = self.form.texts(), self._correcting
         command = ReadOdometer(
             actor=self._work.actor,
-            uid=self._uids.of("read", view.id, texts, self._on.day()),
+            uid=self._uids.of("read", view.id, texts, self._on.day(), wrong.id if wrong is not None else 0),
             vehicle_id=view.id,
             reading=texts["reading"],
             on=self._on.day(),
             source=OdometerSource.STATED if texts["kind"] == _STATED else OdometerSource.READ,
             actual=texts["kind"] != _UNTRUE,
             reason=texts["reason"],
-            new_instrument=texts["kind"] == _REPLACED,
+            new_instrument=wrong is None and texts["kind"] == _REPLACED,
+            corrects_id=wrong.id if wrong is not None else None,
         )
         intake = self._work.rooms.intake
         self._sending.send(lambda: intake.read_odometer(command), self._kept, self._refused)
+
+    def _said(self) -> OdometerRow | None:
+        """Give the reading said beneath the line."""
+        point = self.line.current()
+        rows = self._view.readings if self._view is not None else ()
+        return next((row for row in rows if point is not None and row.id == point.key), None)
+
+    def _say_correctable(self) -> None:
+        row = self._said()
+        self.correct.setVisible(row is not None and not row.corrected and self._correcting is None)
+
+    def _begin_correction(self) -> None:
+        """What is right goes into the same form; the wrong reading stays in the history."""
+        row, view = self._said(), self._view
+        if row is None or view is None:
+            return
+        self.clear()
+        self._correcting = row
+        kind = _UNTRUE if not row.actual else _STATED if row.source == OdometerSource.STATED else _READ
+        self.form.fill({"reading": "", "kind": kind, "on": show_date(row.on_date), "reason": ""})
+        self._offer_reason(wanted=True)
+        self._say_mode()
+        self._reading.setFocus()
+
+    def _put_aside(self) -> None:
+        self.clear()
+        self.line.setFocus()
+
+    def _say_mode(self) -> None:
+        wrong, view = self._correcting, self._view
+        self._what.setVisible(wrong is not None)
+        self.cancel.setVisible(wrong is not None)
+        self.keep.set_text(_("Keep correction") if wrong is not None else _("Keep reading"))
+        self._kind.set_choices(_kinds()[:2] + _kinds()[3:] if wrong is not None else _kinds())
+        self._reason.set_help(_("Why it is corrected") if wrong is not None else _("Why it is kept"))
+        if wrong is not None and view is not None:
+            self._what.setText(
+                _("Instead of {distance} on {day}, it showed:").format(
+                    distance=self._work.figures.distance(wrong.tenths, view.odometer_unit),
+                    day=self._work.figures.day(wrong.on_date),
+                )
+            )
+        self._say_correctable()
 
     def _make_form(self) -> Form:
         look = self._desk.look
@@ -121,6 +183,8 @@ class OdometerPart(QObject):
         return reading(self._work.figures.distance(measured.value, measured.unit))
 
     def _kind_changed(self) -> None:
+        if self._correcting is not None:
+            return
         replaced = self._kind.text() == _REPLACED
         self._reason.set_help(_("Why it was replaced") if replaced else _("Why it is kept"))
         if replaced:

@@ -1,10 +1,13 @@
 """One vehicle: its units along the driveline, its odometer, what was done, how it is driven."""
 
+from collections.abc import Sequence
 from gettext import gettext as _
 
 from PySide6.QtWidgets import QVBoxLayout
 
 from shopdesk.domain.errors import RuleBroken
+from shopdesk.domain.stages import OPEN_STAGES
+from shopdesk.services.board import WorkOrderRow
 from shopdesk.services.intake import VehicleView
 from shopdesk.ui.actions import Verb
 from shopdesk.ui.at_work import AtWork
@@ -16,6 +19,7 @@ from shopdesk.ui.screens.vehicle.duty import DutyPart
 from shopdesk.ui.screens.vehicle.history import HistoryPart
 from shopdesk.ui.screens.vehicle.keeper import KeeperPart
 from shopdesk.ui.screens.vehicle.odometer import OdometerPart
+from shopdesk.ui.screens.vehicle.open_work import OpenWorkPart
 from shopdesk.ui.screens.vehicle.particulars import ParticularsPart
 from shopdesk.ui.screens.vehicle.units import UnitsPart
 from shopdesk.ui.tab_order import follow_layout
@@ -37,6 +41,7 @@ class VehicleScreen(Screen):
         self._unit_is_new = False
         self.warning = WarningLine(desk.look, _("Vehicle"))
         self.keeper_warning = WarningLine(desk.look, _("Keeper"))
+        self.open_work = OpenWorkPart(desk)
         self.strip = DrivelineStrip(desk.look)
         self.units = UnitsPart(desk, work)
         self.odometer = OdometerPart(desk, work)
@@ -71,9 +76,16 @@ class VehicleScreen(Screen):
         """Read the vehicle again; what is being typed stays."""
         if not self.subject:
             return
-        vehicle_id = int(self.subject)
+        vehicle_id, rooms = int(self.subject), self._work.rooms
         self.desk.background.read(
-            self, "vehicle", lambda: self._work.rooms.intake.vehicle(vehicle_id), self._take, self._gone
+            self,
+            "vehicle",
+            lambda: (
+                rooms.intake.vehicle(vehicle_id),
+                rooms.board.work_orders(stages=OPEN_STAGES, vehicle_id=vehicle_id, most=6),
+            ),
+            lambda read: self._take(*read),
+            self._gone,
         )
 
     def focus_first(self) -> None:
@@ -91,6 +103,7 @@ class VehicleScreen(Screen):
         warnings.addWidget(self.warning)
         warnings.addWidget(self.keeper_warning)
         scroll.add(warnings)
+        scroll.add(self.open_work)
         scroll.add(self.strip)
         columns = Columns(self.desk.look, main=6, side=5, break_at=820)
         for card in (self.units.card, self.units.adding, self.units.changing, self.history.card):
@@ -101,9 +114,10 @@ class VehicleScreen(Screen):
         scroll.add(columns)
         self.column.addWidget(scroll)
 
-    def _take(self, view: VehicleView) -> None:
+    def _take(self, view: VehicleView, open_work: Sequence[WorkOrderRow]) -> None:
         if str(view.id) != self.subject:
             return
+        self.open_work.show_rows(open_work)
         first = self._view is None
         self._view = view
         keys = [str(unit.id) for unit in view.units]

@@ -75,6 +75,7 @@ class NewUnitForm(FormCard):
 
     def _offer_sheets(self) -> None:
         self._sheet.set_choices(sheet_choices(self._sheets, UnitKind(self._kind.text())))
+        self._sheet.set_help(_("One of your own is typed once the unit is added"))
 
 
 _FIRST = UnitKind.AUTOMATIC

@@ -60,6 +60,9 @@ class UnitsPart(QObject):
         self.change.clicked.connect(self._open_change)
         self.add = Button(look, _("Add unit"), icon="plus")
         self.add.clicked.connect(self._open_add)
+        self.type_sheet = Button(look, _("Type its sheet"), icon="file-text")
+        self.type_sheet.clicked.connect(self._type_sheet)
+        self.card.add_to_head(self.type_sheet)
         self.card.add_to_head(self.change)
         self.card.add_to_head(self.add)
         self._detail = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
@@ -79,6 +82,7 @@ class UnitsPart(QObject):
         self._unit = next((unit for unit in units if str(unit.id) == key), None)
         unit = self._unit
         self.change.setVisible(unit is not None)
+        self.type_sheet.setVisible(unit is not None and unit.sheet_id is None)
         self.due.setVisible(unit is not None)
         self._reason.setVisible(unit is not None and bool(unit.due_reason))
         if unit is None:
@@ -139,6 +143,11 @@ class UnitsPart(QObject):
         if unit is not None:
             self._editing = unit
             self._with_sheets(lambda sheets: self.changing.open_form(unit, sheets))
+
+    def _type_sheet(self) -> None:
+        """The page of the sheet comes back here once it is saved."""
+        if self._unit is not None:
+            self._desk.ways.go("sheet", f"unit:{self._unit.id}")
 
     def _with_sheets(self, then: Callable[[Sequence[SheetView]], None]) -> None:
         self._desk.background.read(

@@ -20,6 +20,7 @@ from shopdesk.ui.presenters.work_facts import edit_command, read_promise, texts_
 from shopdesk.ui.presenters.work_orders import (
     facts,
     is_changeable,
+    moves,
     parts_choices,
     waiting_choices,
 )
@@ -35,10 +36,11 @@ from shopdesk.ui.widgets.plain_label import PlainLabel
 
 class Head(QWidget):
     """``stage_wanted``: the person wants to move the work order to another stage; ``vehicle_wanted``: to see
-    the vehicle's own page."""
+    the vehicle's own page; ``customer_wanted``: the customer's."""
 
     stage_wanted = Signal()
     vehicle_wanted = Signal()
+    customer_wanted = Signal()
 
     def __init__(self, desk: Desk, work: AtWork) -> None:
         super().__init__()
@@ -57,10 +59,12 @@ class Head(QWidget):
         self._note = PlainLabel("", tone="ink2", wrap=True)
         self.change = Button(look, _("Change"), ButtonPart.QUIET, name=_("Change these facts"))
         self.change.clicked.connect(self.begin)
-        self.stage = Button(look, _("Move…"), ButtonPart.QUIET, name=_("Move to another stage"))
+        self.stage = Button(look, _("Change stage"), ButtonPart.QUIET, name=_("Move to another stage"))
         self.stage.clicked.connect(lambda: self.stage_wanted.emit())
         self.vehicle = Button(look, _("Vehicle"), ButtonPart.QUIET, name=_("Open the vehicle's page"))
         self.vehicle.clicked.connect(lambda: self.vehicle_wanted.emit())
+        self.customer = Button(look, _("Customer"), ButtonPart.QUIET, name=_("Open the customer's page"))
+        self.customer.clicked.connect(lambda: self.customer_wanted.emit())
         self.form = self._make_form()
         self._buttons = self._make_buttons()
         self._lay_out()
@@ -74,6 +78,7 @@ class Head(QWidget):
         self.vehicle_warning.show_warning(view.vehicle_warning)
         self.customer_warning.show_warning(view.customer_warning)
         self.facts.show_facts(facts(view, figures, datetime.now().astimezone()))
+        self.stage.setVisible(bool(moves(view.stage)))
         self._complaint.setText(view.complaint)
         self._complaint.setVisible(bool(view.complaint))
         self._note.setText(view.note)
@@ -231,6 +236,7 @@ class Head(QWidget):
         row.setSpacing(look.px(GAP))
         row.addWidget(self._complaint, 1)
         row.addStretch(0)
+        row.addWidget(self.customer)
         row.addWidget(self.vehicle)
         row.addWidget(self.change)
         row.addWidget(self.stage)

@@ -59,6 +59,7 @@ class WorkOrderScreen(Screen):
         self.head = Head(desk, work)
         self.head.stage_wanted.connect(self._ask_stage)
         self.head.vehicle_wanted.connect(self._open_vehicle)
+        self.head.customer_wanted.connect(self._open_customer)
         self.strip = DrivelineStrip(desk.look)
         self.strip.chosen.connect(lambda _key: self._unit_chosen())
         self.panes = Segments(
@@ -315,7 +316,6 @@ class WorkOrderScreen(Screen):
             return
         offered = moves(self._view.stage)
         if not offered:
-            self.desk.notices.refuse(_("This work order moves no further by hand."))
             return
         question = _("Work order {number} is {stage}. Move it to:").format(
             number=self._view.number, stage=_(self._view.stage.value)
@@ -376,6 +376,10 @@ class WorkOrderScreen(Screen):
     def _open_vehicle(self) -> None:
         if self._view is not None:
             self.desk.ways.go("vehicle", str(self._view.vehicle_id))
+
+    def _open_customer(self) -> None:
+        if self._view is not None:
+            self.desk.ways.go("customer", str(self._view.customer_id))
 
     def _bay(self) -> None:
         if self._view is not None:
