@@ -123,7 +123,10 @@ class KeptEntry:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RecordView:
-    """A service record: its sheet, its entries and what follows from them."""
+    """A service record: its sheet, its entries and what follows from them.
+
+    ``facts`` are the entries that stand; in a preview those that were typed and not kept count too.
+    """
 
     record_id: int
     version: int
@@ -143,6 +146,7 @@ class RecordView:
     total_ul: int | None
     entries: tuple[KeptEntry, ...]
     outcome: Outcome
+    facts: Facts = field(compare=False, repr=False)
     people: tuple[str, ...] = field(default=())
 
 
@@ -410,6 +414,7 @@ def record_view(reading: Reading, record_id: int, extra: Iterable[Entry] = ()) -
         total_ul=total,
         entries=kept,
         outcome=work_out(facts, setting),
+        facts=facts,
         people=tuple(dict.fromkeys(each.person for each in kept)),
     )
 

@@ -27,6 +27,7 @@ from shopdesk.ui.sending import Sending
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import FOCUS_RING, GAP, RADIUS_SMALL, TextRole
 from shopdesk.ui.widgets.button import BigButton, Button
+from shopdesk.ui.widgets.fields import TextField
 from shopdesk.ui.widgets.flow import Flow
 from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.segments import Segments
@@ -55,6 +56,7 @@ class PhotoStrip(QWidget):
         self._subject: tuple[PhotoSubject, int] | None = None
         self._small: dict[int, bytes] = {}
         self._editable = True
+        self._bay = bay
         self._chosen: PhotoRow | None = None
         self._sending = Sending(desk, self)
         self.thumbs: list[Thumb] = []
@@ -63,6 +65,9 @@ class PhotoStrip(QWidget):
         words = _("Add a picture")
         self.add = BigButton(look, words, icon="plus") if bay else Button(look, words, icon="plus")
         self.add.clicked.connect(self.choose)
+        self.caption = TextField(look, "note", _("Caption, if any"), bay=bay)
+        if bay:  # nobody writes captions in gloves
+            self.caption.hide()
         self.large = LargePicture(look)
         away = _("Take it back")
         self.away = BigButton(look, away, icon="undo-2") if bay else Button(look, away, icon="undo-2")
@@ -80,6 +85,7 @@ class PhotoStrip(QWidget):
         self._editable = editable
         for part in (self.kind, self.add):
             part.setVisible(editable)
+        self.caption.setVisible(editable and not self._bay)
         self.refresh()
 
     def refresh(self) -> None:
@@ -109,6 +115,7 @@ class PhotoStrip(QWidget):
             return
         subject, subject_id = self._subject
         kind, actor, photos = PhotoKind(self.kind.choice()), self._work.actor, self._work.rooms.photos
+        note = self.caption.text()
         self.error.hide()
 
         def work() -> PhotoKept:
@@ -119,6 +126,7 @@ class PhotoStrip(QWidget):
                 kind=kind,
                 name=file.name,
                 content=read_file(file),
+                note=note,
             )
             return photos.attach(command)
 
@@ -126,10 +134,14 @@ class PhotoStrip(QWidget):
 
     def _attached(self, kind: PhotoKind) -> None:
         self._desk.notices.tell(_("The picture is attached."))
+        self.caption.set_text("")
         self.attached.emit(kind.value)
         self.refresh()
 
     def _refused(self, refusal: RuleBroken) -> None:
+        if refusal.field == "note":
+            self.caption.set_error(refusal.sentence)
+            return
         self.error.setText(refusal.sentence)
         self.error.show()
 
@@ -231,6 +243,7 @@ class PhotoStrip(QWidget):
         for part in (self.empty, row, self._beneath):
             column.addWidget(part)
         column.addLayout(adding)
+        column.addWidget(self.caption)
         column.addWidget(self.error)
         self.error.hide()
 

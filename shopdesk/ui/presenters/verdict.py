@@ -9,11 +9,13 @@ from shopdesk.domain.budget import Term
 from shopdesk.domain.deviations import Deviation, deviations
 from shopdesk.domain.intervals import NextDue
 from shopdesk.domain.level import Arrived, Balance, arrived_words
+from shopdesk.domain.methods import ServiceMethod
 from shopdesk.domain.proof import ConditionState, ProofVerdict
-from shopdesk.domain.record import ASSUMED_DENSITY_KG_M3, FIELDS, Entry, Facts
+from shopdesk.domain.record import ASSUMED_DENSITY_KG_M3, Entry, Facts
 from shopdesk.domain.stop_rule import Stop, stop_rule
 from shopdesk.services.bay import RecordView
 from shopdesk.services.figures import Figures
+from shopdesk.ui.presenters.shown import Shown, facts_of, reading_rows
 
 Rows = tuple[tuple[str, str], ...]
 
@@ -56,12 +58,7 @@ class GlassWords:
     full: float
 
 
-def facts_of(view: RecordView) -> Facts:
-    """Give the entries of a record that stand."""
-    return Facts(each.entry for each in view.entries)
-
-
-def conditions(view: RecordView, figures: Figures) -> tuple[ConditionWords, ...]:
+def conditions(view: Shown, figures: Figures) -> tuple[ConditionWords, ...]:
     """Give every condition of the sheet with what the record says of it."""
     from shopdesk.services.record_paper import condition_value
 
@@ -80,7 +77,7 @@ def _wanted(figures: Figures, low: int | None, high: int | None, key: str) -> st
     return figures.window(low, high) if key.startswith("window") else ""
 
 
-def level_sentence(view: RecordView) -> tuple[str, str]:
+def level_sentence(view: Shown) -> tuple[str, str]:
     """Give the mark and a short sentence on the level as a whole."""
     proof = view.outcome.proof
     counts = [each.state for each in proof.conditions]
@@ -106,7 +103,7 @@ _MARK_OF_ARRIVAL = {
 }
 
 
-def balance(view: RecordView, figures: Figures) -> Worked:
+def balance(view: Shown, figures: Figures) -> Worked:
     """Say how the unit came in, with every term of the balance behind it."""
     found = view.outcome.balance
     label, words = _balance_words(found, figures)
@@ -115,7 +112,7 @@ def balance(view: RecordView, figures: Figures) -> Worked:
         words=words,
         mark=_MARK_OF_ARRIVAL[found.arrived],
         note=_balance_note(found),
-        rows=(*_term_rows(found, figures), *_reading_rows(view, figures)),
+        rows=(*_term_rows(found, figures), *reading_rows(view, _VOLUMES, figures)),
         formula=_(
             "put in − left in the hose − spilled − ran out − drained − left in the old filter, "
             "each brought to {reference}, the sum to the level's temperature; ± is twice the standard "
@@ -142,8 +139,28 @@ def _balance_note(found: Balance) -> str:
     return found.reason
 
 
-_PLUS = (Term.PUT_IN,)
-_MINUS = (Term.LEFT_IN_HOSE, Term.SPILLED, Term.RAN_OUT, Term.DRAINED, Term.OLD_FILTER)
+_PLUS = (Term.PUT_IN, Term.FOUND_ADDED)
+_MINUS = (
+    Term.LEFT_IN_HOSE,
+    Term.SPILLED,
+    Term.RAN_OUT,
+    Term.DRAINED,
+    Term.OLD_FILTER,
+    Term.FOUND_RAN_OUT,
+)
+_VOLUMES = (
+    "found_added",
+    "found_ran_out",
+    "put_in",
+    "left_in_hose",
+    "spilled",
+    "ran_out",
+    "drained",
+    "old_filter",
+    "ambient",
+    "open_temperature",
+    "close_temperature",
+)
 
 
 def _term_rows(found: Balance, figures: Figures) -> Iterable[tuple[str, str]]:
@@ -159,46 +176,6 @@ def _term_rows(found: Balance, figures: Figures) -> Iterable[tuple[str, str]]:
         yield _("Largest part of the uncertainty"), _(str(found.dominant))
     for assumption in found.assumptions:
         yield _("Assumed"), assumption
-
-
-def _reading_rows(view: RecordView, figures: Figures) -> Iterable[tuple[str, str]]:
-    """The readings themselves: value, temperature, tool, who and when."""
-    volumes = ("put_in", "left_in_hose", "spilled", "ran_out", "drained", "old_filter")
-    standing = {entry.id for field in volumes for entry in facts_of(view).all(field)}
-    for each in view.entries:
-        if each.entry.id in standing:
-            yield (
-                label_of(each.entry),
-                ", ".join(
-                    part
-                    for part in (
-                        reading_words(each.entry, figures),
-                        each.person,
-                        figures.stamp(each.entry.measured_at or each.at_utc),
-                    )
-                    if part
-                ),
-            )
-
-
-def label_of(entry: Entry) -> str:
-    """Give an entry's name, with its round where there are several."""
-    label = _(FIELDS[entry.field].label)
-    return label if entry.round == 1 else _("{label}, round {n}").format(label=label, n=entry.round)
-
-
-def reading_words(entry: Entry, figures: Figures) -> str:
-    """Give a reading with its temperature, how well it can be read, and the tool."""
-    from shopdesk.services.record_paper import value_words
-
-    parts = [value_words(figures, entry)]
-    if entry.temp_mc is not None:
-        parts.append(_("at {temperature}").format(temperature=figures.temperature(entry.temp_mc)))
-    if entry.half_width is not None and FIELDS[entry.field].kind.value == "volume":
-        parts.append(f"± {figures.volume(entry.half_width, places=3)}")
-    if entry.instrument:
-        parts.append(entry.instrument)
-    return ", ".join(parts)
 
 
 def glasses(put_in: int | None, spilled: int | None, ran_out: int | None, drained: int | None,
@@ -234,19 +211,48 @@ def totals(view: RecordView, live: Mapping[str, int]) -> dict[str, int | None]:
     return found
 
 
-def fresh(view: RecordView, figures: Figures) -> Worked:
+def fresh(view: Shown, figures: Figures) -> Worked:
     """Say how much of the fluid is new now, with its range."""
     found = view.outcome.fresh
     if found.share is None or found.low is None or found.high is None:
         return Worked(words=_("Cannot be said yet"), mark="unknown", note=found.reason)
     reach = _("{low} to {high}").format(low=figures.percent(found.low), high=figures.percent(found.high))
-    rows = [(_("At least"), figures.percent(found.low)), (_("At most"), figures.percent(found.high))]
+    rows = [
+        (_("Mixed fully"), figures.percent(found.share)),
+        (_least_words(view), figures.percent(found.low)),
+        (_most_words(view), figures.percent(found.high)),
+    ]
     if view.total_ul is not None:
         rows.append((_("Total capacity"), figures.volume_both(view.total_ul)))
     if view.outcome.assumed_density:
         rows.append((_("Density assumed"), f"{ASSUMED_DENSITY_KG_M3} kg/m³"))
     rows.append((_("How it was changed"), _(view.service_method.value)))
-    return Worked(words=figures.percent(found.share), note=reach, rows=tuple(rows), formula=found.assumption)
+    return Worked(
+        words=figures.percent(found.share),
+        note=_("{reach}, by how old and new mix").format(reach=reach),
+        rows=(*rows, *reading_rows(view, ("found_added", "put_in", "spilled", "ran_out"), figures)),
+        formula=f"{_fresh_formula(view)}  {found.assumption}",
+    )
+
+
+def _fresh_formula(view: Shown) -> str:
+    if view.service_method is ServiceMethod.FLOW_THROUGH:
+        return _("1 − exp(−(put in − spilled) / total capacity).")
+    if view.service_method is ServiceMethod.REPEATED:
+        return _("1 − Π(1 − f), each filling's f = (put in − spilled) / (total capacity + ran out).")
+    return _("(put in − spilled) / (total capacity + ran out).")
+
+
+def _least_words(view: Shown) -> str:
+    if view.service_method is ServiceMethod.FLOW_THROUGH:
+        return _("At least: what ran out at the level check was new")
+    return _("At least: only new fluid ran out")
+
+
+def _most_words(view: Shown) -> str:
+    if view.service_method is ServiceMethod.FLOW_THROUGH:
+        return _("At most: old and new did not mix")
+    return _("At most: only old fluid ran out")
 
 
 def due(found: NextDue | None, figures: Figures, serviced: str = "") -> Worked:
@@ -292,7 +298,7 @@ def stop_lines(found: Stop) -> tuple[str, ...]:
     return tuple(line for line in lines if line)
 
 
-def as_found(view: RecordView, figures: Figures) -> str:
+def as_found(view: Shown, figures: Figures) -> str:
     """Say what the direct check of the level showed, or nothing where none was made."""
     found = view.outcome.found
     if found is None:

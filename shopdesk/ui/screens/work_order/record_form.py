@@ -134,6 +134,12 @@ class RecordForm(QWidget):
             return {}
         return live_volumes(self.stack.texts(), self._shape, self._reader())
 
+    def put_text(self, name: str, text: str) -> None:
+        """Put what was answered to a question into a field; it stays what the person typed."""
+        field = self.stack.field(name)
+        if field is not None:
+            field.set_text(text)
+
     def ask_stop(self, on: bool) -> None:
         """Show what a stop asks for, or what was answered to one."""
         texts = self.stack.texts()
@@ -319,17 +325,19 @@ class RecordForm(QWidget):
         look, chosen = self._desk.look, usual_tools(self._tools, self._kept)
         kind = tool_kind(slot.field)
         hint = within_hint(kind, self._tools, chosen.get(kind) if kind else None, self._work.figures)
-        within = TextField(look, f"{slot.name}:within", _("Read to within ±"), self._volume, help_line=hint)
-        form.add(within)
-        form.add(
-            TextField(
-                look,
-                f"{slot.name}:temperature",
+        asked = (
+            ("within", _("Read to within ±"), self._volume, hint),
+            (
+                "temperature",
                 _("Fluid's temperature when read"),
                 self._temperature,
-                help_line=_("That of the fluid itself"),
-            )
+                _("That of the fluid itself"),
+            ),
         )
+        for key, label, reader, help_line in asked:
+            spoken = f"{label_in_form(slot)}: {label}"
+            name = f"{slot.name}:{key}"
+            form.add(TextField(look, name, label, reader, help_line=help_line, spoken=spoken))
 
     def _add_why(self, shape: Shape) -> None:
         self._why = Form(self._desk.look, columns=2, least_width=220)

@@ -9,22 +9,30 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.methods import ServiceMethod
+from shopdesk.domain.units import NumberStyle
 from shopdesk.services.bay import ChangeRecord, Enter, RecordKept, RecordView
 from shopdesk.services.board import WorkOrderView
 from shopdesk.services.duedates import WorkedOutDue
 from shopdesk.services.instruments import InstrumentRow
 from shopdesk.services.intake import ServiceRow, UnitView
 from shopdesk.services.items import ItemKind, ItemView
+from shopdesk.services.photos import PhotoSubject
+from shopdesk.services.typed import Typed
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.forms.photo_strip import PhotoStrip
+from shopdesk.ui.forms.torque_panel import TorquePanel
+from shopdesk.ui.presenters.exact import exact_torque
 from shopdesk.ui.presenters.record_slots import Change, live_entries
 from shopdesk.ui.presenters.record_words import fluid_choices, method_choices, reason_slots, sheet_line
 from shopdesk.ui.presenters.shelf_words import use_words
+from shopdesk.ui.presenters.torque_words import Slip, answers, put_right, slips, wanted_torque
 from shopdesk.ui.presenters.verdict import done_otherwise, stop, stop_lines, totals
 from shopdesk.ui.presenters.work_orders import is_measurable
 from shopdesk.ui.screens.work_order.history import HistoryCard
 from shopdesk.ui.screens.work_order.record_form import RecordForm
 from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted, UnitWanted, why_field
+from shopdesk.ui.screens.work_order.sure import SureCard
 from shopdesk.ui.screens.work_order.verdict import (
     BalanceCard,
     DueCard,
@@ -37,7 +45,7 @@ from shopdesk.ui.sending import Sending
 from shopdesk.ui.tab_order import follow_layout, holds_keyboard
 from shopdesk.ui.theme.tokens import GAP, TextRole
 from shopdesk.ui.widgets.button import Button
-from shopdesk.ui.widgets.card import Card
+from shopdesk.ui.widgets.card import Card, card_of
 from shopdesk.ui.widgets.columns import Columns
 from shopdesk.ui.widgets.fields import ChoiceField
 from shopdesk.ui.widgets.form import Form
@@ -81,11 +89,16 @@ class ServicePane(QWidget):
         self.stop = StopCard(look)
         self.level = LevelCard(look)
         self.balance = BalanceCard(look)
+        self.sure = SureCard(look, work)
         self.due = DueCard(look)
         self.shelf = ShelfCard(look)
         self.otherwise = OtherwiseCard(look)
         self.history = HistoryCard(look, lambda: work.figures)
         self.history.opened.connect(lambda order: desk.ways.go("work order", str(order)))
+        self.torque = TorquePanel(desk, work)
+        self.torque.rebuilt.connect(self.rebuilt)
+        self.photos = PhotoStrip(desk, work)
+        self.photos.rebuilt.connect(self.rebuilt)
         self._card = Card(look, _("Service as measured"))
         self._columns = Columns(look, main=7, side=4)
         self._lay_out()
@@ -133,6 +146,28 @@ class ServicePane(QWidget):
         if not sent:
             if then is not None:
                 then()
+            return
+        typed = Typed(shop=self._work.figures.shop, style=NumberStyle.PERSON)
+        self._ask_units(sent, slips(sent, self._read.view, typed, self._work.figures), then)
+
+    def _ask_units(
+        self, sent: tuple[Change, ...], found: Sequence[Slip], then: Callable[[], None] | None
+    ) -> None:
+        """Ask about torques that look like the sheet's in the other unit; nothing is changed unasked."""
+        if not found:
+            self._send(sent, then)
+            return
+        slip, rest = found[0], found[1:]
+
+        def answered(key: str) -> None:
+            if key == "other":
+                self.form.put_text(slip.slot, slip.other_text)
+            self._ask_units(put_right(sent, slip) if key == "other" else sent, rest, then)
+
+        self._desk.ask.choose(slip.question, answers(slip), answered)
+
+    def _send(self, sent: tuple[Change, ...], then: Callable[[], None] | None) -> None:
+        if self._read is None:
             return
         command = Enter(
             actor=self._work.actor,
@@ -190,6 +225,8 @@ class ServicePane(QWidget):
         self._closed.setVisible(not editable)
         self._sheet_line.setText(sheet_line(read.view.sheet, self._work.figures))
         self._show_how(read, editable=editable)
+        self.photos.show_subject(PhotoSubject.RECORD, read.view.record_id, editable=editable)
+        self._want_torque(read.view)
         self.history.show_services(read.before)
         self.due.show_due(read.due, read.view, self._work.figures)
         self._show_verdict(read.view)
@@ -198,6 +235,13 @@ class ServicePane(QWidget):
         if self._keyboard_waits:
             self._keyboard_waits = False
             self.focus_first()
+
+    def _want_torque(self, view: RecordView) -> None:
+        shape = self.form.shape
+        fields = [slot.field for slot in shape.plugs] if shape is not None else []
+        wanted = next((found for field in fields if (found := wanted_torque(field, view))), None)
+        self.torque.setVisible(wanted is not None)
+        self.torque.want(exact_torque(wanted, self._work.figures.shop) if wanted else "")
 
     def _show_how(self, read: _Read, *, editable: bool) -> None:
         view = read.view
@@ -237,6 +281,7 @@ class ServicePane(QWidget):
         self.level.show_record(view, figures)
         self.balance.show_record(view, volumes, figures)
         unkept = live_entries(self.form.changes(readable_only=True))
+        self.sure.show_record(view)
         stopped = stop(view, unkept)
         self.stop.show_stop(stop_lines(stopped), holds=stopped.holds)
         found = done_otherwise(view, unkept)
@@ -325,10 +370,12 @@ class ServicePane(QWidget):
         self._card.add(self._sheet_line)
         self._card.add(self._how)
         self._card.add(self.form)
+        self._card.add(self.torque)
         self._card.add(buttons)
         self._columns.add_main(self._card)
+        self._columns.add_main(card_of(look, "", self.photos))
         self._columns.add_main(self.history)
-        for card in (self.stop, self.level, self.balance, self.due, self.otherwise, self.shelf):
+        for card in (self.stop, self.level, self.balance, self.sure, self.due, self.otherwise, self.shelf):
             self._columns.add_side(card)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)

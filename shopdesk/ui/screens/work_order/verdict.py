@@ -11,12 +11,12 @@ from shopdesk.domain.deviations import Deviation
 from shopdesk.services.bay import RecordView
 from shopdesk.services.duedates import WorkedOutDue
 from shopdesk.services.figures import Figures
+from shopdesk.ui.forms.worked_figure import WorkedFigure
 from shopdesk.ui.presenters import verdict as words
 from shopdesk.ui.presenters.shelf_words import UseWords, shelf_note
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, TextRole
 from shopdesk.ui.widgets.card import Card
-from shopdesk.ui.widgets.figure import CameFrom, Figure
 from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.sight_glass import Level, SightGlass
 from shopdesk.ui.widgets.state_mark import State, StateBadge, draw_mark, state_tone
@@ -122,8 +122,8 @@ class BalanceCard(Card):
         for glass in self._glasses:
             tubes.addWidget(glass)
         self.add(tubes)
-        self.arrived = _Worked(look, _("How it came in"), big=True)
-        self.fresh = _Worked(look, _("New fluid now in the unit"))
+        self.arrived = WorkedFigure(look, _("How it came in"), big=True)
+        self.fresh = WorkedFigure(look, _("New fluid now in the unit"))
         self.found = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
         self.found.setContentsMargins(look.px(5), 0, 0, 0)
         self.add(self.arrived)
@@ -148,7 +148,7 @@ class DueCard(Card):
 
     def __init__(self, look: Look) -> None:
         super().__init__(look, _("Next due"))
-        self.due = _Worked(look, _("After this service"))
+        self.due = WorkedFigure(look, _("After this service"))
         self.add(self.due)
 
     def show_due(self, found: WorkedOutDue | None, view: RecordView, figures: Figures) -> None:
@@ -230,27 +230,3 @@ class OtherwiseCard(Card):
     def texts(self) -> list[str]:
         """Return every line shown."""
         return [line.text() for line in self._lines]
-
-
-class _Worked(QWidget):
-    """A derived figure with a line beneath; it opens where it came from."""
-
-    def __init__(self, look: Look, label: str, *, big: bool = False) -> None:
-        super().__init__()
-        self.figure = Figure(look, label, big=big)
-        self.note = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
-        self.note.setContentsMargins(look.px(5), 0, 0, 0)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.figure)
-        column.addWidget(self.note)
-
-    def show_worked(self, worked: words.Worked) -> None:
-        """Show a figure."""
-        if worked.label:
-            self.figure.set_label(worked.label)
-        source = CameFrom(rows=worked.rows, formula=worked.formula) if worked.rows else None
-        self.figure.set_value(worked.words, came_from=source, state=State(worked.mark))
-        self.note.setText(worked.note)
-        self.note.setVisible(bool(worked.note))
