@@ -34,9 +34,7 @@ class UnitWanted(Card):
         super().__init__(desk.look, _("No unit yet"))
         self._desk = desk
         self._vehicle_id = 0
-        words = _(
-            "Work is done on gearboxes, transfer cases and differentials. Add those it carries."
-        )
+        words = _("Work is done on gearboxes, transfer cases and differentials. Add those it carries.")
         self.add(PlainLabel(words, tone="ink2", wrap=True))
         self.add_button = Button(desk.look, _("Add a unit"), icon="plus")
         self.add_button.clicked.connect(self._go)
