@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from gettext import gettext as _
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QListView, QVBoxLayout, QWidget
 
 from shopdesk.ui.background import Background
@@ -13,6 +13,8 @@ from shopdesk.ui.theme.look import Look
 from shopdesk.ui.widgets.search_line import SearchLine
 
 _MOST_ROWS = 9
+#: What stands between the words of the field's hint and its key.
+_KEY_APART = "   "
 
 
 FindProvider = Callable[[str], Sequence[FindHit]]
@@ -25,6 +27,15 @@ class FindLine(SearchLine):
     escaped = Signal()
     focused = Signal()
     left = Signal()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where the hint does not fit with its key, say it without: a key cut short says nothing."""
+        super().resizeEvent(event)
+        shown = self._hint
+        if self.fontMetrics().horizontalAdvance(shown) > self._room():
+            shown = shown.split(_KEY_APART)[0]
+        if shown != self.placeholderText():
+            self.setPlaceholderText(shown)
 
     def event(self, event: QEvent) -> bool:
         """Keep Esc: here it puts the finding aside."""
@@ -79,6 +90,7 @@ class Finder(QObject):
         self._window = window
         self._provider: FindProvider | None = None
         self._entries = Entries(self)
+        self._nothing = Deed(words=_("Nothing was found."), key="", do=lambda: None, icon="search")
         self._frame = QFrame(window)
         self._frame.setProperty("part", "floating")
         self._frame.setAccessibleName(_("Found"))
@@ -142,7 +154,8 @@ class Finder(QObject):
         if text != self._line.text().strip() or not self._line.hasFocus():
             return
         self._answered = text
-        self._entries.show([*hits, *self._fitting(text)])
+        found = [*hits, *self._fitting(text)]
+        self._entries.show(found or [self._nothing] if text else found)
         if not self._entries.entries:
             self._frame.hide()
         else:
@@ -185,6 +198,8 @@ class Finder(QObject):
             self._open(self._entries.entries[place])
 
     def _open(self, entry: Entry) -> None:
+        if entry is self._nothing:
+            return  # what was typed stays, to be mended
         self.close()
         self._line.clear()
         self.put_aside.emit()

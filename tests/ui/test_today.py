@@ -7,10 +7,13 @@ import pytest
 
 from shopdesk.services.items import SaveItem
 from shopdesk.services.work import OpenWorkOrder
+from shopdesk.ui.presenters.today import Known, shelf_sentence
 from shopdesk.ui.screens.due import DueScreen
 from shopdesk.ui.screens.today import TodayScreen
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
+from shopdesk.ui.widgets.state_mark import StateBadge
 from shopdesk.ui.widgets.table import RowTable
+from tests.ui.presenters.shops import US_FIGURES
 from tests.ui.shop_window import ShopInWindow, StandingClock, assert_tab_walks, shop_in_window
 
 
@@ -122,3 +125,24 @@ def test_that_the_pages_fit_a_small_screen_at_any_text_size(shop: ShopInWindow, 
             least = shop.window.minimumSizeHint()
             assert (least.width() <= 1280, least.height() <= 800) == (True, True), (page, percent, least)
     look.choose(LookChoice(shade=Shade.LIGHT, less_motion=True))
+
+
+def test_that_a_new_shop_is_told_what_to_write_down_first(shop: ShopInWindow) -> None:
+    screen = today(shop)
+    assert screen.beginning.isVisible() == (not shop.rooms.instruments.all())
+    screen.beginning.show_known(Known(fluids=2))
+    assert screen.beginning.isVisible()
+    assert [badge.accessibleName() for badge in screen.beginning.findChildren(StateBadge)] == [
+        "2 written down",
+        "none yet",
+        "none yet",
+    ]
+    screen.beginning.ways[1].setFocus()
+    shop.key("Space")
+    assert shop.place() == ("sheet", "")
+    screen.beginning.show_known(Known(fluids=2, sheets=1, tools=4))
+    assert screen.beginning.isHidden()
+
+
+def test_that_an_empty_shelf_says_that_it_is_empty() -> None:
+    assert shelf_sentence((), US_FIGURES) == "No fluid is on the list yet."

@@ -1,6 +1,6 @@
 """The window as a whole, with the gallery's pages: keys, ways, finding, and what everybody can reach."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import pytest
 from PySide6.QtCore import Qt
@@ -9,7 +9,8 @@ from pytestqt.qtbot import QtBot
 
 from shopdesk.ui.actions import Verb, commands
 from shopdesk.ui.background import Background
-from shopdesk.ui.find_list import FindHit
+from shopdesk.ui.find import FindLine
+from shopdesk.ui.find_list import Deed, FindHit
 from shopdesk.ui.rail import RailButton
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
 from shopdesk.ui.widgets.button import Button
@@ -128,6 +129,31 @@ def test_that_finding_lists_hits_then_deeds_and_esc_puts_it_aside(
     assert not window.finder.is_open
     assert page_of(window) == "parts"
     assert not window.bar.search.hasFocus()
+
+
+def test_that_finding_nothing_is_said_and_what_was_typed_stays(
+    window: MainWindow, background: Background, qtbot: QtBot
+) -> None:
+    window.ways.go("parts")
+    window.do(Verb.FIND)
+    with qtbot.waitSignal(background.idle):
+        qtbot.keyClicks(QApplication.focusWidget(), "zz 99 zz")
+    assert [entry.words for entry in window.finder.entries if isinstance(entry, Deed)] == [
+        "Nothing was found."
+    ]
+    press(qtbot, Qt.Key.Key_Return)
+    assert window.bar.search.text() == "zz 99 zz"
+    assert window.bar.search.hasFocus()
+
+
+def test_that_the_hint_of_a_narrow_find_field_leaves_its_key_out_whole(
+    look: Look, shown: Callable[..., QWidget]
+) -> None:
+    line = FindLine(look, "Find or do", "Find or do…   Ctrl+K")
+    shown(line, width=300, height=40)
+    assert line.placeholderText() == "Find or do…   Ctrl+K"
+    line.resize(150, 40)
+    assert line.placeholderText() == "Find or do…"
 
 
 def test_that_a_deed_is_done_from_the_list(window: MainWindow, qtbot: QtBot) -> None:

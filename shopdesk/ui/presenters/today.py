@@ -60,6 +60,8 @@ def _share(part: int, whole: int) -> float:
 def shelf_sentence(rows: tuple[OnHandRow, ...], figures: Figures) -> str:
     """Say which fluids are at or below their order mark, or that none is."""
     low = [row for row in rows if glass_text(figures, row).low]
+    if not rows:
+        return _("No fluid is on the list yet.")
     if not low:
         return _("Every fluid is above its order mark.")
     names = ", ".join(row.name for row in low[:4])
@@ -112,3 +114,57 @@ def days_words(days: int) -> str:
 def age_words(row: InvoiceRow, today: date) -> str:
     """Say how long an invoice has been open."""
     return days_words((row.issued_on - today).days)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Known:
+    """How many fluids and parts, unit sheets and measuring tools the shop has written down."""
+
+    fluids: int = 0
+    sheets: int = 0
+    tools: int = 0
+
+    @property
+    def ready(self) -> bool:
+        """Whether a service record can be written with what is there."""
+        return bool(self.fluids and self.sheets and self.tools)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FirstStep:
+    """One thing to do first: what it is for, and the page where it is done."""
+
+    words: str
+    way: str
+    page: str
+    subject: str
+    done: bool
+    state: str
+
+
+def first_steps(known: Known) -> tuple[FirstStep, ...]:
+    """Give what a new shop writes down before its first service record."""
+    return (
+        _step(
+            _("The fluids and parts you keep, with their prices."), _("New item"), "item", "new", known.fluids
+        ),
+        _step(
+            _("A unit sheet for each gearbox or axle you service: fluid, level, torques, interval."),
+            _("New sheet"),
+            "sheet",
+            "",
+            known.sheets,
+        ),
+        _step(
+            _("Your measuring tools: a verdict on the level is only as sure as what it was read with."),
+            _("Measuring tools"),
+            "setup",
+            "tools",
+            known.tools,
+        ),
+    )
+
+
+def _step(words: str, way: str, page: str, subject: str, count: int) -> FirstStep:
+    state = _("{n} written down").format(n=count) if count else _("none yet")
+    return FirstStep(words=words, way=way, page=page, subject=subject, done=count > 0, state=state)

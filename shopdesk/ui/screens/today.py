@@ -16,6 +16,7 @@ from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.presenters.today import (
     MARK_OF_DUE,
+    Known,
     age_words,
     by_promise,
     days_words,
@@ -27,6 +28,8 @@ from shopdesk.ui.presenters.today import (
     waits_for,
 )
 from shopdesk.ui.screen import PageAction, Screen
+from shopdesk.ui.screens.beginning import BeginningCard, read_known
+from shopdesk.ui.tab_order import follow_layout
 from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import card_of
 from shopdesk.ui.widgets.columns import Columns, Scroll
@@ -57,6 +60,8 @@ class TodayScreen(Screen):
         self._all_fluids = Button(desk.look, _("All fluids"), ButtonPart.QUIET)
         self._all_fluids.clicked.connect(lambda: desk.ways.go("fluids"))
         self._shelf_card.add_to_head(self._all_fluids)
+        self.beginning = BeginningCard(desk)
+        self._is_new = True
         self._due_card = card_of(desk.look, _("Due in the next 30 days"), self._due)
         self._lay_out()
         self.set_actions(PageAction(words=_("New work order"), do=self._new, icon="plus"))
@@ -71,16 +76,26 @@ class TodayScreen(Screen):
         columns.add_side(self._shelf_card)
         columns.add_side(card_of(look, _("Money to collect"), self._collect))
         scroll = Scroll(look)
+        scroll.add(self.beginning)
         scroll.add(columns)
         self.column.addWidget(scroll)
 
     def refresh(self) -> None:
         """Read the day again."""
         self.desk.background.read(self, "today", self._work.rooms.board.today, self._show)
+        if self._is_new:
+            rooms = self._work.rooms
+            self.desk.background.read(self, "beginning", lambda: read_known(rooms), self._show_beginning)
 
     def focus_first(self) -> None:
         """The bays come first."""
         self._bays.setFocus()
+
+    def _show_beginning(self, known: Known) -> None:
+        """A shop that can write its first record is not asked again."""
+        self._is_new = not known.ready
+        self.beginning.show_known(known)
+        follow_layout(self)
 
     def _new(self) -> None:
         self.desk.ways.go("new work order")
@@ -187,7 +202,7 @@ class TodayScreen(Screen):
                 Column(title=_("Open"), text=still_open, chars=10, number=True),
             ],
             key=lambda row: row.id,
-            empty=_("Every invoice is paid."),
+            empty=_("No invoice is open."),
             quiet=True,
         )
         table.fit_rows(MOST_ROWS)

@@ -8,6 +8,7 @@ from shopdesk.ui.theme.look import Look
 from shopdesk.ui.widgets.controls import Line
 
 _GLASS = 16
+_PADDING = 26
 
 
 class SearchLine(Line):
@@ -18,6 +19,7 @@ class SearchLine(Line):
     def __init__(self, look: Look, name: str, hint: str, parent: QWidget | None = None) -> None:
         super().__init__(parent=parent)
         self._look = look
+        self._hint = hint
         self.setPlaceholderText(hint)
         self.setAccessibleName(name)
         look.changed.connect(self._fit)
@@ -48,6 +50,11 @@ class SearchLine(Line):
         icon = self._look.icon("search", "ink2", _GLASS)
         icon.paint(painter, self._look.px(10), (self.height() - side) // 2, side, side)
         painter.end()
+
+    def _room(self) -> int:
+        """Give the width there is for text, in pixels."""
+        sides = self.textMargins()
+        return self.width() - sides.left() - sides.right() - self._look.px(_PADDING)
 
     def _fit(self) -> None:
         self.setTextMargins(self._look.px(_GLASS + 8), 0, 0, 0)
