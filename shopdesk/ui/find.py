@@ -154,8 +154,8 @@ class Finder(QObject):
         if text != self._line.text().strip() or not self._line.hasFocus():
             return
         self._answered = text
-        found = [*hits, *self._fitting(text)]
-        self._entries.show(found or [self._nothing] if text else found)
+        found: list[Entry] = [*hits, *self._fitting(text)]
+        self._entries.show(found or ([self._nothing] if text else []))
         if not self._entries.entries:
             self._frame.hide()
         else:
