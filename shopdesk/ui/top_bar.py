@@ -13,10 +13,11 @@ from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_WIDE, TextRole
 from shopdesk.ui.widgets.button import BigButton, Button, ButtonPart
-from shopdesk.ui.widgets.plain_label import PlainLabel
+from shopdesk.ui.widgets.plain_label import OneLineLabel
 
 _TWO_ROWS = 760
 _HINTS = 900
+_SHARE = 3
 
 
 class TopBar(QWidget):
@@ -39,10 +40,8 @@ class TopBar(QWidget):
         self.back = BigButton(look, _("Back"), icon="arrow-left")
         self.back.clicked.connect(lambda: back())
         self.back.hide()
-        self._title = PlainLabel("", TextRole.TITLE)
-        self._subtitle = PlainLabel("", TextRole.HELP, tone="ink2")
-        for label in (self._title, self._subtitle):
-            label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._title = OneLineLabel("", TextRole.TITLE)
+        self._subtitle = OneLineLabel("", TextRole.HELP, tone="ink2")
         self.search = FindLine(
             look, _("Find or do"), _("Find or do…   {key}").format(key=key_words(Verb.FIND))
         )
@@ -59,6 +58,7 @@ class TopBar(QWidget):
         self.search.setVisible(not bay)
         self.show_heading()
         self.show_actions()
+        self._box.setStretch(1, 0 if bay and not self._buttons else _SHARE)
 
     def show_heading(self) -> None:
         """Show the page's title again."""
@@ -126,7 +126,7 @@ class TopBar(QWidget):
         self._box.setContentsMargins(0, 0, 0, 0)
         self._box.setSpacing(look.px(GAP))
         self._box.addLayout(head, 2)
-        self._box.addLayout(self._row, 3)
+        self._box.addLayout(self._row, _SHARE)
 
     def _turn(self) -> None:
         narrow = self.width() < self._look.px(_TWO_ROWS)

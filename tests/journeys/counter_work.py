@@ -132,8 +132,8 @@ def measure(k: Keyboard) -> None:
     k.press("Start the service record")
     for name, value, within, temperature in VOLUMES:
         k.write(name, value)
-        k.write("Read to within ±", within)
-        k.write("Fluid's temperature when read", temperature)
+        k.write(f"{name}: Read to within ±", within)
+        k.write(f"{name}: Fluid's temperature when read", temperature)
     for name, value in CONDITIONS:
         if value in _PICKED:
             k.choose(name, value)

@@ -2,7 +2,7 @@
 
 The shop is made once through the services from ``tests/jobs/us.json`` and copied for each test. Pages
 named ``real`` are the program's own; in place of the others stands an empty page, so that a test sees
-where a way leads without building what is there.
+where a way leads without building what is there. With none named, all are the program's own.
 """
 
 from __future__ import annotations
@@ -98,7 +98,7 @@ class Typing:
 class ShopInWindow(Typing):
     """The rooms of a shop, the window before them, and what a test does with both."""
 
-    def __init__(self, look: Look, rooms: Rooms, bus: Bus, real: Sequence[str]) -> None:
+    def __init__(self, look: Look, rooms: Rooms, bus: Bus, real: Sequence[str] | None) -> None:
         self.rooms = rooms
         self.bus = bus
         self.background = Background(
@@ -121,7 +121,7 @@ class ShopInWindow(Typing):
         )
         self.work = AtWork(rooms, actor, Figures(rooms.setup.shop()))
         for entry in page_entries(self.desk, self.work):
-            build = entry.build if entry.page in real else self._elsewhere
+            build = entry.build if real is None or entry.page in real else self._elsewhere
             self.window.add_page(replace(entry, build=build))
         self.window.set_shop(self.work.figures.shop.name)
 
@@ -178,7 +178,7 @@ def _raise(error: BaseException) -> None:
 
 @contextmanager
 def shop_in_window(
-    look: Look, file: Path, *, real: Sequence[str], clock: StandingClock | None = None
+    look: Look, file: Path, *, real: Sequence[str] | None = None, clock: StandingClock | None = None
 ) -> Iterator[ShopInWindow]:
     """Open the shop in ``file`` behind a window in which the ``real`` pages are the program's own."""
     bus = Bus()

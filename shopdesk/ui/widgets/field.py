@@ -18,6 +18,8 @@ from shopdesk.ui.widgets.controls import Control
 from shopdesk.ui.widgets.plain_label import PlainLabel, button_text
 from shopdesk.ui.widgets.state_mark import State, draw_mark
 
+_LARGE = 125  # per cent
+
 Reader = Callable[[str], str]
 
 
@@ -57,16 +59,21 @@ class LabelledField(QWidget):
         unit: str = "",
         help_line: str = "",
         more_help: str = "",
+        spoken: str = "",
         reader: Reader | None = None,
         bay: bool = False,
         parent: QWidget | None = None,
     ) -> None:
-        """``name`` is what a refusal calls the field; ``more_help`` is what F1 shows."""
+        """``name`` is what a refusal calls the field; ``more_help`` is what F1 shows.
+
+        ``spoken`` is what is read out in place of a label that stands several times on a page.
+        """
         super().__init__(parent)
         self._look = look
         self._name = name
         self._help = help_line
         self._more_help = more_help
+        self._spoken = spoken
         self._reader = reader
         self._error = ""
         self._compact = False
@@ -75,12 +82,15 @@ class LabelledField(QWidget):
             button_text(label), TextRole.BODY if bay else TextRole.HELP, strong=True, parent=self
         )
         self._label.setBuddy(control)
+        self._label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        self._wrap_label()
+        look.changed.connect(self._wrap_label)
         self._unit = PlainLabel(unit, TextRole.VALUE if bay else TextRole.BODY, tone="ink2", parent=self)
         self._unit.setVisible(bool(unit))
         self._beneath = PlainLabel(help_line, TextRole.HELP, tone="ink2", wrap=True, parent=self)
         self._mark = _Mark(look, self)
         self._mark.hide()
-        control.setAccessibleName(f"{label} ({unit})" if unit else label)
+        self._name_aloud(control, spoken or label, unit)
         control.setAccessibleDescription(help_line)
         control.setProperty("part", "bay" if bay else control.property("part"))
         control.installEventFilter(self)
@@ -141,7 +151,7 @@ class LabelledField(QWidget):
         """Change the unit beside the input."""
         self._unit.setText(unit)
         self._unit.setVisible(bool(unit))
-        self._control.setAccessibleName(f"{self.label} ({unit})" if unit else self.label)
+        self._name_aloud(self._control, self._spoken or self.label, unit)
 
     def set_error(self, sentence: str) -> None:
         """Say what is wrong beside the field; the text stays."""
@@ -194,6 +204,14 @@ class LabelledField(QWidget):
         if watched is self._control and event.type() is QEvent.Type.FocusOut:
             self.check()
         return super().eventFilter(watched, event)
+
+    def _wrap_label(self) -> None:
+        """Large words go over two lines rather than widen the page; small ones keep inputs in line."""
+        self._label.setWordWrap(self._look.percent > _LARGE)
+
+    @staticmethod
+    def _name_aloud(control: Control, words: str, unit: str) -> None:
+        control.setAccessibleName(f"{words} ({unit})" if unit else words)
 
     def _come_into_sight(self) -> None:
         around = self.parentWidget()

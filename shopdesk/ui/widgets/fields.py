@@ -20,6 +20,7 @@ class FieldOptions(TypedDict, total=False):
     unit: str
     help_line: str
     more_help: str
+    spoken: str
     bay: bool
 
 

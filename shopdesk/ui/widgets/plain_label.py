@@ -3,6 +3,7 @@
 from html import escape
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from shopdesk.ui.theme.tokens import TextRole
@@ -40,6 +41,39 @@ class PlainLabel(QLabel):
             self.setProperty("tone", tone)
             self.style().unpolish(self)
             self.style().polish(self)
+
+
+class OneLineLabel(PlainLabel):
+    """One line that takes the room there is and ends in "…" where that is too short; the tip tells all."""
+
+    def __init__(
+        self,
+        text: str = "",
+        role: TextRole = TextRole.BODY,
+        *,
+        tone: str = "ink",
+        parent: QWidget | None = None,
+    ) -> None:
+        self._whole = text
+        super().__init__(text, role, tone=tone, parent=parent)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    def setText(self, text: str, /) -> None:
+        """Show a text, or as much of it as there is room for."""
+        self._whole = text
+        self.setAccessibleName(text)
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Show as much as the new width has room for."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        shown = self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, self.width())
+        if shown != self.text():
+            super().setText(shown)
+        self.setToolTip(plain_tip(self._whole) if shown != self._whole else "")
 
 
 def plain_tip(text: str) -> str:

@@ -138,7 +138,7 @@ class Working(QWidget):
         split.setSpacing(look.px(GAP_WIDE))
         split.addLayout(work, 1)
         self.pad.setFixedWidth(look.px(_PAD_WIDTH))
-        self._side.addWidget(self.pad)
+        self._beneath.addWidget(self.pad)  # beside the step it would widen a window that has no room
         self._side.addStretch(1)
         split.addLayout(self._side)
         self.hide()

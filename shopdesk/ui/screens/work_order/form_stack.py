@@ -35,6 +35,7 @@ class FormStack(QWidget):
     def add_form(self, heading: str, form: Form, beside: QWidget | None = None) -> QWidget:
         """Add a form under its heading; ``beside`` (a button) stands beneath it. Returns the section."""
         section = QWidget(self)
+        section.setAccessibleName(heading)
         column = QVBoxLayout(section)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._look.px(GAP_TIGHT))
