@@ -140,9 +140,9 @@ class Openings(QObject):
         self.heard: list[str] = []
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() is QEvent.Type.Show and isinstance(watched, QWidget) and watched.isWindow():
-            if watched is not self._window:
-                self.heard.append(f"opens as a window of its own: {told(watched)}")
+        shown = event.type() is QEvent.Type.Show and watched is not self._window
+        if shown and isinstance(watched, QWidget) and watched.isWindow():
+            self.heard.append(f"opens as a window of its own: {told(watched)}")
         return False
 
 
