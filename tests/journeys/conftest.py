@@ -62,29 +62,31 @@ def start(qapp: QApplication, caplog: pytest.LogCaptureFixture) -> Iterator[Star
     runs: list[Run] = []
 
     def begin(address: str, *, clock: Clock | None = None) -> Run:
-        runs.append(_begin(qapp, address, clock))
+        runs.append(program_on(qapp, address, clock))
+        wait_until_ready(runs[-1], runs[-1].program.start)
         return runs[-1]
 
     yield begin
     for run in runs:
-        run.program.window.close()
-        run.program.window.deleteLater()
-        run.program.deleteLater()
-    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+        end(run)
     faults = [record.getMessage() for record in caplog.records if record.levelno >= logging.ERROR]
     assert not faults
 
 
-def _begin(qapp: QApplication, address: str, clock: Clock | None) -> Run:
+def program_on(qapp: QApplication, address: str, clock: Clock | None = None, *, demo: str = "") -> Run:
+    """Make the program for the shop at an address, with the demo shop at another; it is not started yet."""
     ask, printing, opened = ScriptedAsk(), FakePrinting(), list[Rooms]()
 
-    def open_shop(announce: Announce) -> Rooms:
-        opened.append(open_desk(address, clock=clock, announce=announce))
-        return opened[-1]
+    def opens(place: str) -> Callable[[Announce], Rooms]:
+        def open_shop(announce: Announce) -> Rooms:
+            opened.append(open_desk(place, clock=clock, announce=announce))
+            return opened[-1]
+
+        return open_shop
 
     given = Surroundings(
-        open_shop=open_shop,
-        open_demo=open_shop,
+        open_shop=opens(address),
+        open_demo=opens(demo or address),
         resources=RESOURCES,
         log_place="the log",
         choice=LookChoice(shade=Shade.LIGHT, less_motion=True),
@@ -93,9 +95,15 @@ def _begin(qapp: QApplication, address: str, clock: Clock | None) -> Run:
         ask=lambda _window: ask,
     )
     program = Program(qapp, given)
-    run = Run(program, ask, printing, Keyboard(program.window, program.background), opened)
-    wait_until_ready(run, program.start)
-    return run
+    return Run(program, ask, printing, Keyboard(program.window, program.background), opened)
+
+
+def end(run: Run) -> None:
+    """Close the window as a person does, and let go of what is left of the program."""
+    run.program.window.close()
+    run.program.window.deleteLater()
+    run.program.deleteLater()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
 
 
 def wait_until_ready(run: Run, deed: Callable[[], None]) -> None:
