@@ -69,14 +69,19 @@ def test_that_the_frame_is_in_sight_before_the_shop_is_opened_on_a_lane(program:
 
 
 def test_that_the_demo_can_be_looked_at_instead_of_the_first_run(
-    program: Open, small_shop: Path, tmp_path: Path
+    program: Open, small_shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     run = started(program(tmp_path / "own.db", demo=f"sqlite:///{small_shop}"))
     assert run.keyboard.place == ("first run", "")
     closed: list[str] = []
     own = run.opened[0]
     close = own.close
-    own.close = lambda: (closed.append("own"), close())[-1]  # type: ignore[method-assign]
+
+    def watched() -> None:
+        closed.append("own")
+        close()
+
+    monkeypatch.setattr(own, "close", watched)
     wait_until_ready(run, lambda: run.keyboard.press("Look at the demo shop"))
     assert run.keyboard.place == ("today", "")
     assert run.program.window.windowTitle() == run.rooms.setup.shop().name
