@@ -68,6 +68,18 @@ class Navigator(QObject):
         """Show the place one came back from, if there is one."""
         self._move(1)
 
+    def make_anew(self) -> None:
+        """Forget every page that was built, and build the one in sight again where it stands."""
+        place, screen = self.place, self.screen
+        if place is None or screen is None:
+            return
+        gone, self._screens = list(self._screens.values()), {}
+        self._show(self._screen(place.page), Place(place.page, screen.subject or place.subject))
+        for old in gone:
+            self._stack.removeWidget(old)
+            old.hide()
+            old.deleteLater()
+
     def _move(self, by: int) -> None:
         if 0 <= self._at + by < len(self._trail):
             self._at += by

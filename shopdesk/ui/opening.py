@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject
 from shopdesk.services.acting import Actor
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.figures import Figures
+from shopdesk.services.setup import PersonRow
 from shopdesk.services.shopfacts import ShopFacts
 from shopdesk.ui.ask import Ask
 from shopdesk.ui.at_work import AtWork
@@ -19,6 +20,7 @@ from shopdesk.ui.drafts import Drafts
 from shopdesk.ui.find_list import FindHit
 from shopdesk.ui.pages import page_entries
 from shopdesk.ui.printing import Printing
+from shopdesk.ui.resizing import Resizing
 from shopdesk.ui.screen import Screen
 from shopdesk.ui.theme.look import Look, LookChoice
 from shopdesk.ui.window import MainWindow, PageEntry
@@ -68,12 +70,19 @@ def enter_shop(
     for entry in page_entries(desk, work):
         window.add_page(entry)
     window.set_shop(figures.shop.name)
-    window.rail.set_person(_person(rooms, actor))
+    window.rail.set_person(_person(rooms.setup.people(), actor))
     window.set_provider(lambda text: _hits(rooms, text))
     watch = Watch(frame.background, frame.bus, rooms.changes)
     _follow_shop(frame, work, watch)
+    follow_person(window, frame.background, frame.bus, work, watch)
+    resizing = Resizing(frame.look, frame.background, drafts, window.ways)
+
+    def stop() -> None:
+        watch.stop()
+        resizing.stop()
+
     window.ways.go("today")
-    return drafts.keep_all, watch.stop
+    return drafts.keep_all, stop
 
 
 def _follow_shop(frame: Frame, work: AtWork, owner: QObject) -> None:
@@ -92,8 +101,21 @@ def _follow_shop(frame: Frame, work: AtWork, owner: QObject) -> None:
     frame.bus.listen(owner, (Topic.SHOP,), ask)
 
 
-def _person(rooms: Rooms, actor: Actor) -> str:
-    return next((person.name for person in rooms.setup.people() if person.id == actor.person_id), "")
+def follow_person(window: MainWindow, background: Background, bus: Bus, work: AtWork, owner: QObject) -> None:
+    """Name on the rail who is at work here now, for as long as ``owner`` lives."""
+
+    def say(people: Sequence[PersonRow]) -> None:
+        window.rail.set_person(_person(people, work.actor))
+
+    def ask() -> None:
+        background.read(owner, "person", work.rooms.setup.people, say)
+
+    work.taken_over = ask
+    bus.listen(owner, (Topic.SHOP,), ask)
+
+
+def _person(people: Sequence[PersonRow], actor: Actor) -> str:
+    return next((person.name for person in people if person.id == actor.person_id), "")
 
 
 def _hits(rooms: Rooms, text: str) -> Sequence[FindHit]:

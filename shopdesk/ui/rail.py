@@ -117,6 +117,10 @@ class _StateLine(QWidget):
         self._words = PlainLabel("", TextRole.NOTE, tone="rail_ink", wrap=True)
         row.addWidget(self._words, 1)
 
+    @property
+    def words(self) -> str:
+        return self._words.text()
+
     def set_line(self, words: str, state: State) -> None:
         self._state = state
         self._words.setText(words)
@@ -190,6 +194,11 @@ class Rail(QFrame):
     def set_person(self, words: str) -> None:
         """Show who is working."""
         self._person.set_line(words, State.PLAIN)
+
+    @property
+    def person(self) -> str:
+        """Who is said to be working."""
+        return self._person.words
 
     def set_backup(self, words: str, state: State) -> None:
         """Show how the backup stands."""

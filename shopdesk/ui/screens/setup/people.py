@@ -1,7 +1,9 @@
 """Who works here."""
 
+from dataclasses import replace
 from gettext import gettext as _
 
+from shopdesk.services.acting import Actor
 from shopdesk.services.setup import Done, PersonRow
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
@@ -36,6 +38,7 @@ class PeopleSection(Section):
             key=lambda row: row.id,
             quiet=True,
         )
+        self.table.opened.connect(self._take_over)
         self.table.fit_rows(_MOST_ROWS)
         self.form = Form(desk.look, columns=2, least_width=200)
         self.form.add(TextField(desk.look, "name", _("Name"), help_line=_("As it prints on papers")))
@@ -43,7 +46,9 @@ class PeopleSection(Section):
         self.form.completed.connect(self.save)
         self.main = PageAction(words=_("Add person"), do=self.save, icon="plus")
         self._keeper = desk.drafts.keep(self.form, "person", "", self)
-        self.column.addWidget(card_of(desk.look, _("People"), self.table))
+        people = card_of(desk.look, _("People"), self.table)
+        people.set_note(_("Enter: works at this station from now on"))
+        self.column.addWidget(people)
         self.column.addWidget(card_of(desk.look, _("Somebody new"), self.form))
         self.column.addStretch()
 
@@ -51,8 +56,21 @@ class PeopleSection(Section):
         """Read the list again."""
         self.desk.background.read(self, "people", self.work.rooms.setup.people, self.table.set_rows)
 
+    def _take_over(self, row: PersonRow) -> None:
+        """What is kept from now on is kept in this person's name."""
+        before = self.work.actor
+        if row.id == before.person_id or not row.active:
+            return
+        self.work.actor = replace(before, person_id=row.id)
+        self.desk.notices.tell(
+            _("{name} is at work here now.").format(name=row.name), _("Undo"), lambda: self._back_to(before)
+        )
+
+    def _back_to(self, before: Actor) -> None:
+        self.work.actor = before
+
     def focus_first(self) -> None:
-        """The form, because the list only shows."""
+        """The form, because somebody new is what one mostly comes for."""
         self.form.focus_first()
 
     def save(self) -> None:

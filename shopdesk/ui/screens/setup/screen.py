@@ -43,6 +43,7 @@ class SetUpScreen(Screen):
         super().__init__(desk, _("Set-up"))
         self._work = work
         self._built: dict[str, Section] = {}
+        self._wanted = ""
         self._words = {
             "shop": _("Shop"),
             "people": _("People"),
@@ -68,7 +69,7 @@ class SetUpScreen(Screen):
 
     def open_at(self, subject: str) -> None:
         """Show a section."""
-        self.subject = subject
+        self._wanted = subject
         if subject in self._words:
             self.sections.choose(subject)
         self._show_section(self.sections.choice())
@@ -79,7 +80,7 @@ class SetUpScreen(Screen):
 
     def focus_first(self) -> None:
         """A section one came for, else the list of sections."""
-        if self.subject in self._words:
+        if self._wanted in self._words:
             self.section.focus_first()
         else:
             self.sections.focus_chosen()
@@ -116,6 +117,7 @@ class SetUpScreen(Screen):
         return self._built[key]
 
     def _show_section(self, key: str) -> None:
+        self.subject = key
         section = self._section(key)
         self._stack.setCurrentIndex(list(self._built).index(key))
         self.set_heading(_("Set-up"), self._words[key])
