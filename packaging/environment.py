@@ -115,6 +115,12 @@ def missing_libraries(wanted: dict[str, str]) -> list[str]:
     return sorted({package for library, package in wanted.items() if not _loads(library)})
 
 
+def missing_for_screen() -> list[str]:
+    """Name the Debian packages that a screen of the tests' own lacks: the X server Xvfb and what Qt loads."""
+    server = [] if shutil.which("Xvfb") else ["xvfb"]
+    return missing_libraries({**ALWAYS, **ON_X11}) + server
+
+
 def wanted_libraries(surroundings: dict[str, str]) -> dict[str, str]:
     """Say which system libraries Qt needs for the screen that the environment variables speak of."""
     if not sys.platform.startswith("linux"):

@@ -1,8 +1,9 @@
 """Run every check and test: ``python3 packaging/test.py``. What follows goes to pytest.
 
 Style (ruff), types (mypy --strict) and layers (import-linter) are checked first, then the tests run two at a
-time, without a screen, on SQLite and on a PostgreSQL that they start themselves. The exit code is not 0 if
-anything failed; pytest's closing line is the last.
+time, without a screen, on SQLite and on a PostgreSQL that they start themselves. Where Xvfb is installed, one
+test opens the window on a screen of its own. The exit code is not 0 if anything failed; pytest's closing line
+is the last.
 """
 
 from __future__ import annotations
@@ -27,6 +28,11 @@ def main(words: list[str]) -> int:
     except Refused as refusal:
         print(f"shopdesk: {refusal}", file=sys.stderr)
         return 1
+    lacking = environment.missing_for_screen()
+    if lacking:
+        print(
+            "No test opens a window on a screen; for that: sudo apt install " + " ".join(lacking), flush=True
+        )
     caches = environment.caches_folder()
     storage = {"HYPOTHESIS_STORAGE_DIRECTORY": str(caches / "hypothesis")}
     surroundings = {**os.environ, **WITHOUT_SCREEN, **storage}

@@ -93,7 +93,25 @@ def test_that_libraries_for_a_screen_are_wanted_only_with_a_screen(environment: 
 def test_that_the_package_list_for_a_bare_machine_is_whole(environment: ModuleType) -> None:
     lines = (CLONE / "packaging" / "debian-packages.txt").read_text(encoding="utf-8").splitlines()
     listed = {line for line in lines if not line.startswith("#")}
-    assert {*environment.ALWAYS.values(), *environment.ON_X11.values(), "git", "python3-venv"} <= listed
+    assert {
+        *environment.ALWAYS.values(),
+        *environment.ON_X11.values(),
+        "git",
+        "python3-venv",
+        "xvfb",
+    } <= listed
+
+
+def test_that_what_a_screen_of_the_tests_lacks_is_named(
+    environment: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(environment, "ON_X11", {"libno-such-thing.so.9": "libno-such-thing9"})
+    monkeypatch.setattr(environment, "ALWAYS", {})
+    monkeypatch.setattr(shutil, "which", lambda name: None)
+    assert environment.missing_for_screen() == ["libno-such-thing9", "xvfb"]
+    monkeypatch.setattr(shutil, "which", lambda name: f"/usr/bin/{name}")
+    monkeypatch.setattr(environment, "ON_X11", {})
+    assert environment.missing_for_screen() == []
 
 
 @pytest.mark.parametrize(
