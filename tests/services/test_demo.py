@@ -190,8 +190,19 @@ def test_that_a_demo_that_is_there_is_opened_and_not_made_again(tmp_path: Path) 
         opened.append((address, clock))
         return open_desk(address)
 
-    ensure_demo(str(file), noting, size=SMALL).close()
+    ensure_demo(str(file), noting, size=SMALL, now=NOW + timedelta(days=1)).close()
     assert opened == [(str(file), None)]
+
+
+def test_that_a_demo_of_weeks_ago_is_made_anew_and_the_old_one_kept_beside(tmp_path: Path) -> None:
+    file, later = tmp_path / "demo.db", NOW + timedelta(days=21)
+    small_demo(file).close()
+    desk = ensure_demo(str(file), open_desk, size=SMALL, now=later)
+    try:
+        assert later - desk.board.work_orders(most=1)[0].opened_utc < timedelta(days=3)
+    finally:
+        desk.close()
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["demo.db", "demo.db.before"]
 
 
 def test_that_a_demo_is_refused_where_no_file_can_be(tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ from shopdesk.services.desk import Desk
 
 SEED = 20
 _SCARCE_DAYS = 170
+_FRESH = timedelta(days=3)
 
 
 Announce = Callable[[frozenset[str]], None]
@@ -87,23 +88,34 @@ def ensure_demo(
 ) -> Desk:
     """Open the demo shop kept in the file ``address``; it is made first when it is not there.
 
-    It is made beside its name and gets the name when it is whole: whoever stops the program
-    meanwhile finds no half a shop afterwards. Raises RuleBroken when it cannot be made there, or
-    when the file is something else.
+    One whose newest work order lies more than three days back is made anew, because nothing in it would
+    be for today; the old one stays beside it as ``….before``. It is made beside its name and gets the
+    name when it is whole: whoever stops the program meanwhile finds no half a shop afterwards. Raises
+    RuleBroken when it cannot be made there, or when the file is something else.
     """
     file = Path(address)
-    if not file.exists():
-        ends = now or SystemClock().now()
+    ends = now or SystemClock().now()
+    if file.exists():
+        desk = open_desk(address, announce=announce)
+        if not _is_old(desk, ends):
+            return desk
+        desk.close()
 
-        def fill(desk: Desk, clock: DemoClock) -> None:
-            make_demo(desk, clock, now=ends, seed=seed, size=size, progress=progress)
+    def fill(desk: Desk, clock: DemoClock) -> None:
+        make_demo(desk, clock, now=ends, seed=seed, size=size, progress=progress)
 
-        try:
-            _make_file(file, open_desk, demo_clock(ends, size), fill)
-        except OSError as trouble:
-            sentence = _("The demo shop cannot be made in {folder}: {reason}.")
-            raise RuleBroken(sentence.format(folder=file.parent, reason=trouble.strerror)) from trouble
+    try:
+        _make_file(file, open_desk, demo_clock(ends, size), fill)
+    except OSError as trouble:
+        sentence = _("The demo shop cannot be made in {folder}: {reason}.")
+        raise RuleBroken(sentence.format(folder=file.parent, reason=trouble.strerror)) from trouble
     return open_desk(address, announce=announce)
+
+
+def _is_old(desk: Desk, now: datetime) -> bool:
+    """Say whether the newest work order of a demo shop lies too far back to look at a day's work."""
+    newest = desk.board.work_orders(most=1) if desk.actor().person_id else ()
+    return bool(newest) and now - newest[0].opened_utc > _FRESH
 
 
 def _make_file(
@@ -116,4 +128,6 @@ def _make_file(
             fill(desk, clock)
         finally:
             desk.close()
+        if file.exists():
+            os.replace(file, file.with_name(f"{file.name}.before"))
         os.replace(part, file)
