@@ -212,8 +212,15 @@ def test_that_the_whole_way_from_line_to_keys_is_the_main_action(
     assert focused.accessibleName() == "Who agreed"
     page.price.consent.form.field("said").setFocus()
     shop.type("Yes, look at it.")
-    for _step in range(5):
-        main()
+    main()
+    main()
+    assert page.main is not None
+    assert page.main.words == "Start the service record"
+    without = next(other for other in page.others if other.words == "Finish without a record")
+    without.do()
+    shop.settle()
+    main()
+    main()
     assert page.panes.choice() == "papers"
     main()
     assert said == [
@@ -223,7 +230,6 @@ def test_that_the_whole_way_from_line_to_keys_is_the_main_action(
         "Record consent",
         "Record consent",
         "Start in bay",
-        "Finish",
         "Issue invoice",
         "Take payment",
         "Picked up",
@@ -331,3 +337,14 @@ def test_that_tab_reaches_everything_once_and_all_has_a_name(
 ) -> None:
     one_line(shop)
     assert_tab_walks(shop, page)
+
+
+def test_that_work_in_the_bay_begins_with_its_record(shop: ShopInWindow, page: WorkOrderScreen) -> None:
+    one_line(shop)
+    press(shop, "Ctrl+Return", "Ctrl+Return")
+    page.price.consent.form.field("said").set_text("Yes.")
+    press(shop, "Ctrl+Return", "Ctrl+Return", "Ctrl+Return")
+    assert page.panes.choice() == "service"
+    assert shop.rooms.board.work_order(3).records
+    assert page.main is not None
+    assert page.main.words == "Finish"

@@ -17,6 +17,7 @@ class Deed(StrEnum):
     ESTIMATE = "estimate"
     CONSENT = "consent"
     START = "start"
+    RECORD = "record"
     FINISH = "finish"
     INVOICE = "invoice"
     PAYMENT = "payment"
@@ -45,6 +46,8 @@ def _deed(view: WorkOrderView, *, lines_unkept: bool) -> Deed | None:
     if view.stage is Stage.INVOICED:
         still_open = view.invoice is not None and view.invoice.open_minor > 0
         return Deed.PAYMENT if still_open else Deed.PICKED_UP
+    if view.stage is Stage.IN_THE_BAY and view.units and not view.records:
+        return Deed.RECORD
     by_stage = {
         Stage.AUTHORISED: Deed.START,
         Stage.IN_THE_BAY: Deed.FINISH,
@@ -68,6 +71,7 @@ _ICONS = {
     Deed.ESTIMATE: "file-text",
     Deed.CONSENT: "check",
     Deed.START: "wrench",
+    Deed.RECORD: "wrench",
     Deed.FINISH: "check",
     Deed.INVOICE: "receipt",
     Deed.PAYMENT: "check",
@@ -83,6 +87,7 @@ def _words() -> dict[Deed, str]:
         Deed.ESTIMATE: _("Make estimate"),
         Deed.CONSENT: _("Record consent"),
         Deed.START: _("Start in bay"),
+        Deed.RECORD: _("Start the service record"),
         Deed.FINISH: _("Finish"),
         Deed.INVOICE: _("Issue invoice"),
         Deed.PAYMENT: _("Take payment"),

@@ -223,6 +223,8 @@ class WorkOrderScreen(Screen):
             else None
         )
         others = [PageAction(words=_("Bay view"), icon="wrench", do=self._bay, verb=Verb.BAY)]
+        if following is not None and following.deed is Deed.RECORD:
+            others.append(PageAction(words=_("Finish without a record"), do=self._finish))
         if self._finished_record(view):
             sticker = PageAction(
                 words=_("Sticker"), icon="printer", do=lambda: self._paper("sticker"), verb=Verb.STICKER
@@ -241,6 +243,7 @@ class WorkOrderScreen(Screen):
             Deed.ESTIMATE: self._make_estimate,
             Deed.CONSENT: self._record_consent,
             Deed.START: lambda: self._move(Stage.IN_THE_BAY),
+            Deed.RECORD: self._begin_record,
             Deed.FINISH: self._finish,
             Deed.INVOICE: self._issue,
             Deed.PAYMENT: self._take_payment,
@@ -270,6 +273,15 @@ class WorkOrderScreen(Screen):
         else:
             self.price.consent.begin()
             self._set_out()
+
+    def _begin_record(self) -> None:
+        """Begin it for the unit in sight; a unit without a sheet gets that first."""
+        shown = self.panes.choice() == SERVICE and not self.service.record_wanted.isHidden()
+        self.show_pane(SERVICE)
+        if shown:
+            self.service.record_wanted.begin()
+        else:
+            self.service.focus_first()
 
     def _finish(self) -> None:
         """What was measured is kept first; then the work is finished."""
