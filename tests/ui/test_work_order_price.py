@@ -348,3 +348,16 @@ def test_that_work_in_the_bay_begins_with_its_record(shop: ShopInWindow, page: W
     assert shop.rooms.board.work_order(3).records
     assert page.main is not None
     assert page.main.words == "Finish"
+
+
+def test_that_the_form_of_a_consent_comes_into_sight_when_it_opens(
+    shop: ShopInWindow, page: WorkOrderScreen
+) -> None:
+    shop.show(1280, 620)
+    one_line(shop)
+    press(shop, "Ctrl+Return", "Ctrl+Return")
+    focused = QApplication.focusWidget()
+    assert focused is not None
+    assert focused.accessibleName() == "Who agreed"
+    below = focused.mapTo(shop.window, focused.rect().bottomLeft()).y()
+    assert below < shop.window.height()

@@ -7,7 +7,7 @@ once the person has left it.
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
@@ -201,6 +201,7 @@ class LabelledField(QWidget):
         """Come into sight with the keyboard, however it came here; check the text when the person leaves."""
         if watched is self._control and event.type() is QEvent.Type.FocusIn:
             self._come_into_sight()
+            QTimer.singleShot(0, self, self._come_into_sight)  # a form opened just now has no place yet
         if watched is self._control and event.type() is QEvent.Type.FocusOut:
             self.check()
         return super().eventFilter(watched, event)
@@ -214,6 +215,8 @@ class LabelledField(QWidget):
         control.setAccessibleName(f"{words} ({unit})" if unit else words)
 
     def _come_into_sight(self) -> None:
+        if not self._control.hasFocus():
+            return
         around = self.parentWidget()
         while around is not None and not isinstance(around, QScrollArea):
             around = around.parentWidget()
