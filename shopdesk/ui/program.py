@@ -7,6 +7,7 @@ takes longer than a person should look at nothing.
 from collections.abc import Callable
 from dataclasses import dataclass
 from gettext import gettext as _
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -102,6 +103,7 @@ class Program(QObject):
 
     def _enter(self, opened: "_Opened") -> None:
         from shopdesk.ui.opening import Frame, enter_shop
+        from shopdesk.ui.warming import warm_pages
 
         if self._rooms is not None:
             self._rooms.close()
@@ -120,6 +122,7 @@ class Program(QObject):
         )
         self._keep, self._stop_watch = enter_shop(frame, opened.rooms, opened.actor, opened.figures)
         self.ready.emit()
+        warm_pages(self.background, self)
 
     def close(self) -> None:
         """Keep what was typed, end the lanes, close the shop."""
@@ -152,12 +155,13 @@ class _Opened:
 
 def _opened(opens: Callable[[Announce], "Rooms"], announce: Announce) -> _Opened:
     import shopdesk.ui.opening
-    import shopdesk.ui.screens.today  # noqa: F401  (loaded here, off the window's thread)
+    import shopdesk.ui.warming  # noqa: F401  (loaded here, off the window's thread)
     from shopdesk.services.figures import Figures
 
     rooms = opens(announce)
     actor = rooms.actor()
     figures = Figures(rooms.setup.shop()) if actor.person_id else None
+    import_module(f"shopdesk.ui.screens.{'today' if figures is not None else 'first_run'}")
     return _Opened(rooms, actor, figures)
 
 

@@ -10,6 +10,7 @@ class Flow(QLayout):
     def __init__(self, gap: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._items: list[QLayoutItem] = []
+        self._heights: dict[int, int] = {}
         self.setContentsMargins(0, 0, 0, 0)
         self.setSpacing(gap)
 
@@ -38,8 +39,15 @@ class Flow(QLayout):
         return True
 
     def heightForWidth(self, width: int, /) -> int:
-        """The height of all rows at a width."""
-        return self._lay(QRect(0, 0, width, 0), move=False)
+        """The height of all rows at a width. A layout around this one asks for it again and again."""
+        if width not in self._heights:
+            self._heights[width] = self._lay(QRect(0, 0, width, 0), move=False)
+        return self._heights[width]
+
+    def invalidate(self) -> None:
+        """Forget the heights, because a part has come, gone or changed."""
+        self._heights.clear()
+        super().invalidate()
 
     def setGeometry(self, rect: QRect, /) -> None:
         """Place the parts."""

@@ -49,6 +49,8 @@ class Form(QWidget):
         self._parts: list[tuple[QWidget, int]] = []
         self._fields: dict[str, LabelledField] = {}
         self._touched = False
+        self._columns_now = 0  # as the parts are laid out
+        self._free = (0, 0)
         self._error = PlainLabel("", TextRole.HELP, tone="late", wrap=True)
         self._error.hide()
         column = QVBoxLayout(self)
@@ -67,20 +69,20 @@ class Form(QWidget):
         self._parts.append((field, span))
         field.edited.connect(self._field_edited)
         field.entered.connect(lambda: self._go_on(field))
-        self.arrange()
+        self._arrange_last()
         return field
 
     def heading(self, words: str) -> PlainLabel:
         """Add a heading over the whole width."""
         label = PlainLabel(words, TextRole.CARD)
         self._parts.append((label, 0))
-        self.arrange()
+        self._arrange_last()
         return label
 
     def insert_part(self, part: QWidget) -> None:
         """Add something that is not a field over the whole width."""
         self._parts.append((part, 0))
-        self.arrange()
+        self._arrange_last()
 
     def field(self, name: str) -> LabelledField:
         """Return a field by name; KeyError if there is none."""
@@ -140,7 +142,11 @@ class Form(QWidget):
             self._fields[name].setFocus()
 
     def check(self) -> bool:
-        """Read every field now; the keyboard goes to the first that is wrong. Whether all can be read."""
+        """Read every field now; the keyboard goes to the first that is wrong. Whether all can be read.
+
+        What was said before is taken back: a refusal beside one field may be mended in another.
+        """
+        self.clear_errors()
         wrong = [field for field in self._fields.values() if not field.isHidden() and not field.check()]
         if wrong:
             wrong[0].setFocus()
@@ -157,18 +163,29 @@ class Form(QWidget):
         """Lay the fields out again, after one was hidden or shown or the width changed."""
         for part, _span in self._parts:
             self._grid.removeWidget(part)  # an item taken from Python would linger and keep an old height
-        columns = self._columns()
-        row = column = 0
+        self._columns_now = self._columns()
+        self._free = (0, 0)
         for part, wanted in self._parts:
-            if part.isHidden() and part.parent() is not None:
-                continue
-            span = columns if wanted == 0 else min(wanted, columns)
-            if column + span > columns:
-                row, column = row + 1, 0
-            self._grid.addWidget(part, row, column, 1, span, Qt.AlignmentFlag.AlignTop)
-            column += span
+            self._place(part, wanted)
         for number in range(self._most):
-            self._grid.setColumnStretch(number, 1 if number < columns else 0)
+            self._grid.setColumnStretch(number, 1 if number < self._columns_now else 0)
+
+    def _arrange_last(self) -> None:
+        """Lay out the part added last; those before it stay where they are, unless the width has changed."""
+        if self._columns_now != self._columns():
+            self.arrange()
+        else:
+            self._place(*self._parts[-1])
+
+    def _place(self, part: QWidget, wanted: int) -> None:
+        if part.isHidden() and part.parent() is not None:
+            return
+        (row, column), columns = self._free, self._columns_now
+        span = columns if wanted == 0 else min(wanted, columns)
+        if column + span > columns:
+            row, column = row + 1, 0
+        self._grid.addWidget(part, row, column, 1, span, Qt.AlignmentFlag.AlignTop)
+        self._free = (row, column + span)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Take another number of columns when the width asks for it."""
