@@ -93,6 +93,7 @@ class SheetWanted(Card):
 
     def use(self) -> None:
         """Give the unit the chosen sheet."""
+        self.form.clear_errors()
         unit, chosen = self._unit, self._sheet.text()
         if unit is None or not chosen:
             self.form.set_error("sheet", _("Choose a sheet, or type one."))
@@ -174,6 +175,7 @@ class RecordWanted(Card):
 
     def begin(self) -> None:
         """Begin the record."""
+        self.form.clear_errors()
         unit = self._unit
         if unit is None:
             return
