@@ -454,3 +454,16 @@ class Containers:
                 for container_id, _held in suggested(reading, item_id)
                 if container_id is not None
             )
+
+    def all(self, *, gone: bool = False) -> tuple[ContainerView, ...]:
+        """Give every container that is still here, or those that are gone; item by item."""
+        with self._office.reading() as reading:
+            ids = reading.connection.execute(
+                select(container.c.id)
+                .join(item, item.c.id == container.c.item_id)
+                .where(container.c.state == GONE if gone else container.c.state != GONE)
+                .order_by(
+                    item.c.kind, item.c.sort_key, container.c.best_before.asc().nulls_last(), container.c.id
+                )
+            ).scalars()
+            return tuple(container_view(reading, each) for each in ids.all())

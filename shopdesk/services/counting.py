@@ -5,11 +5,9 @@ says is booked at once as a move with its reason; what the ledger could not plac
 set right when all of an item's containers have been counted on one sheet.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
 from gettext import gettext as _
-from typing import Any
 
 from sqlalchemy import select
 
@@ -28,11 +26,11 @@ from shopdesk.domain.stock import MoveKind
 from shopdesk.persistence import canonical
 from shopdesk.persistence.numbers import next_number
 from shopdesk.persistence.tables.shelf import count_line, count_sheet
-from shopdesk.persistence.tables.stock import container, item
+from shopdesk.persistence.tables.stock import container
 from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing, new_uid
 from shopdesk.services.containers import ContainerView, container_view
+from shopdesk.services.count_sheets import CountSheetView, SheetRow, sheet_rows, sheet_view
 from shopdesk.services.items import ItemKind, ItemView, item_view, quantity_of
-from shopdesk.services.kits import kit_ids
 from shopdesk.services.ledger import (
     Inflow,
     Outflow,
@@ -108,32 +106,26 @@ class Counted:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class ToCount:
-    """One line of a count sheet before it is counted; without ``container`` the item's pieces."""
+class CountReading:
+    """What a count would show before it is kept, in the item's base unit.
 
-    item_id: int
-    item: str
-    base: str
-    kind: ItemKind
-    container_id: int | None
-    container: str
-    lot: str
+    ``allowance`` is what expansion alone may explain beside the reading's own half-width.
+    """
+
     expected: int
-    capacity: int | None
-    can_dip: bool
-    counted: bool
+    content: Content
+    allowance: int
+    temp_mc: int | None
 
+    @property
+    def difference(self) -> int:
+        """Counted less expected."""
+        return self.content.quantity - self.expected
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class CountSheetView:
-    """A count sheet with what stands on it."""
-
-    sheet_id: int
-    number: int
-    opened_utc: datetime
-    closed: bool
-    note: str
-    lines: tuple[ToCount, ...]
+    @property
+    def needs_reason(self) -> bool:
+        """Say whether it differs by more than the reading can show."""
+        return abs(self.difference) > self.content.half_width + self.allowance
 
 
 def open_sheet(writing: Writing, command: OpenSheet) -> SheetOpened:
@@ -169,40 +161,50 @@ def count(writing: Writing, command: Count) -> Counted:
     if command.sheet_id is not None:
         _open_sheet_row(writing, command.sheet_id)
     goods = item_view(writing, command.item_id)
-    box = _box(writing, goods, command)
-    content = _READERS[command.method](writing, command, goods, box)
-    check_size(content.quantity, box.capacity if box else None)
-    typed = writing.typed_here()
-    temperature = command.temperature.strip()
-    temp_mc = typed.temperature(temperature, "temperature").value if temperature else None
-    expected = box.held if box else on_hand(writing, goods.id)
+    read = read_count(writing, command)
     reason = text.clean(command.reason, field="reason", most=500)
-    allowance = _allowance(writing, goods, box, content, temp_mc)
-    if abs(content.quantity - expected) > content.half_width + allowance and not reason:
+    if read.needs_reason and not reason:
         sentence = _("That differs by more than the reading can show; write the reason, or read again.")
         raise RuleBroken(sentence, "reason")
     line_id, cost = _keep(
         writing,
         goods,
         command,
-        expected=expected,
-        content=content,
+        expected=read.expected,
+        content=read.content,
         container_id=command.container_id,
-        temp_mc=temp_mc,
-        allowance=allowance,
+        temp_mc=read.temp_mc,
+        allowance=read.allowance,
         reason=reason,
     )
-    if command.sheet_id is not None and box is not None:
+    if command.sheet_id is not None and command.container_id is not None:
         cost += _place_the_rest(writing, goods, command)
     return Counted(
         line_id=line_id,
         item_id=goods.id,
-        expected=expected,
-        counted=content.quantity,
-        half_width=content.half_width,
-        difference=content.quantity - expected,
+        expected=read.expected,
+        counted=read.content.quantity,
+        half_width=read.content.half_width,
+        difference=read.difference,
         cost_minor=cost,
         on_hand=on_hand(writing, goods.id),
+    )
+
+
+def read_count(writing: Writing, command: Count) -> CountReading:
+    """Read what was typed against what the ledger says; writes nothing."""
+    goods = item_view(writing, command.item_id)
+    box = _box(writing, goods, command)
+    content = _READERS[command.method](writing, command, goods, box)
+    check_size(content.quantity, box.capacity if box else None)
+    temperature = command.temperature.strip()
+    typed = writing.typed_here()
+    temp_mc = typed.temperature(temperature, "temperature").value if temperature else None
+    return CountReading(
+        expected=box.held if box else on_hand(writing, goods.id),
+        content=content,
+        allowance=_allowance(writing, goods, box, content, temp_mc),
+        temp_mc=temp_mc,
     )
 
 
@@ -414,85 +416,6 @@ def _place_the_rest(writing: Writing, goods: ItemView, command: Count) -> int:
     return cost
 
 
-def sheet_view(reading: Reading, sheet_id: int) -> CountSheetView:
-    """Give a count sheet: everything that should be somewhere, and whether it was counted."""
-    row = reading.one(count_sheet, sheet_id, _("That count sheet is not there."))
-    done = {
-        (line.item_id, line.container_id)
-        for line in reading.connection.execute(
-            select(count_line.c.item_id, count_line.c.container_id).where(count_line.c.sheet_id == sheet_id)
-        )
-    }
-    return CountSheetView(
-        sheet_id=row.id,
-        number=row.number,
-        opened_utc=row.opened_utc,
-        closed=row.closed_utc is not None,
-        note=row.note,
-        lines=tuple(_to_count(reading, done)),
-    )
-
-
-def _to_count(reading: Reading, done: set[tuple[int, int | None]]) -> list[ToCount]:
-    lines: list[ToCount] = []
-    kits = kit_ids(reading)
-    goods: Sequence[Any] = reading.connection.execute(
-        select(item.c.id, item.c.name, item.c.base, item.c.kind)
-        .where(item.c.active)
-        .order_by(item.c.kind, item.c.sort_key)
-    ).all()
-    for row in goods:
-        if row.kind == ItemKind.FLUID.value:
-            lines += [_container_line(row, box, done) for box in _boxes(reading, row.id, done)]
-        elif row.id not in kits:
-            lines.append(_piece_line(reading, row, done))
-    return lines
-
-
-def _boxes(reading: Reading, item_id: int, done: set[tuple[int, int | None]]) -> list[ContainerView]:
-    """Give the containers that should hold something, or were counted on this sheet; first expiring first."""
-    ids = reading.connection.execute(
-        select(container.c.id)
-        .where(container.c.item_id == item_id)
-        .order_by(container.c.best_before.asc().nulls_last(), container.c.id)
-    ).scalars()
-    held = held_by_container(reading, item_id)
-    wanted = [each for each in ids if held.get(each, 0) or (item_id, each) in done]
-    return [container_view(reading, each) for each in wanted]
-
-
-def _container_line(row: AnyRow, box: ContainerView, done: set[tuple[int, int | None]]) -> ToCount:
-    return ToCount(
-        item_id=row.id,
-        item=row.name,
-        base=row.base,
-        kind=ItemKind(row.kind),
-        container_id=box.id,
-        container=box.label,
-        lot=box.lot,
-        expected=box.held,
-        capacity=box.capacity,
-        can_dip=box.shape is not None,
-        counted=(row.id, box.id) in done,
-    )
-
-
-def _piece_line(reading: Reading, row: AnyRow, done: set[tuple[int, int | None]]) -> ToCount:
-    return ToCount(
-        item_id=row.id,
-        item=row.name,
-        base=row.base,
-        kind=ItemKind(row.kind),
-        container_id=None,
-        container="",
-        lot="",
-        expected=on_hand(reading, row.id),
-        capacity=None,
-        can_dip=False,
-        counted=(row.id, None) in done,
-    )
-
-
 class Counting:
     """The room where the shelf is counted."""
 
@@ -515,3 +438,13 @@ class Counting:
         """Give a count sheet with everything that should be somewhere."""
         with self._office.reading() as reading:
             return sheet_view(reading, sheet_id)
+
+    def read(self, command: Count) -> CountReading:
+        """Give what a count would show, before it is kept; nothing is written."""
+        with self._office.reading() as reading:
+            return read_count(Writing(reading.connection, reading.now, command), command)
+
+    def sheets(self, most: int = 20) -> tuple[SheetRow, ...]:
+        """Give the latest count sheets, the newest first."""
+        with self._office.reading() as reading:
+            return sheet_rows(reading, most)

@@ -20,7 +20,7 @@ from shopdesk.services.acting import Office, Reading
 from shopdesk.services.buying import OrderView, order_view, the_supplier
 from shopdesk.services.cards import Card, card_of
 from shopdesk.services.containers import ContainerView, container_view
-from shopdesk.services.counting import CountSheetView, ToCount, sheet_view
+from shopdesk.services.count_sheets import CountSheetView, ToCount, sheet_view
 from shopdesk.services.figures import Figures
 from shopdesk.services.items import ItemKind, ItemView, item_view
 from shopdesk.services.paper_parts import shop_head

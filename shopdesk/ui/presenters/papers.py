@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from gettext import gettext as _
 
 from shopdesk.domain.errors import NotFound
-from shopdesk.services.papers import PaperBytes, Papers
+from shopdesk.services.desk import Desk as Rooms
+from shopdesk.services.papers import PaperBytes
 
 STICKER = "sticker"
+CONTAINER_LABEL, JUG_LABEL = "container label", "jug label"
+ON_ROLL_OR_SHEET = (STICKER, CONTAINER_LABEL, JUG_LABEL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,11 @@ def titles() -> dict[str, str]:
         "service record": _("Service record"),
         "service record without names": _("Service record without names"),
         STICKER: _("Sticker"),
+        "count sheet": _("Count sheet"),
+        CONTAINER_LABEL: _("Container label"),
+        JUG_LABEL: _("Label for a jug or can"),
+        "used oil label": _("Used oil label"),
+        "order": _("Order"),
     }
 
 
@@ -42,9 +50,9 @@ def paper_name(subject: str) -> PaperName:
     return PaperName(kind, int(number))
 
 
-def maker(papers: Papers, name: PaperName, *, on_sheet: bool = False) -> Callable[[], PaperBytes]:
+def maker(rooms: Rooms, name: PaperName, *, on_sheet: bool = False) -> Callable[[], PaperBytes]:
     """Give what makes a paper; it is called off the window's thread."""
-    number = name.subject_id
+    number, papers, shelf = name.subject_id, rooms.papers, rooms.shelf_papers
     made: dict[str, Callable[[], PaperBytes]] = {
         "invoice": lambda: papers.invoice(number),
         "estimate": lambda: papers.estimate(number),
@@ -52,6 +60,11 @@ def maker(papers: Papers, name: PaperName, *, on_sheet: bool = False) -> Callabl
         "service record": lambda: papers.service_record(number),
         "service record without names": lambda: papers.service_record(number, personal=False),
         STICKER: lambda: papers.sticker(number, on_sheet=on_sheet),
+        "count sheet": lambda: shelf.count_sheet(number),
+        CONTAINER_LABEL: lambda: shelf.container_label(number, on_sheet=on_sheet),
+        JUG_LABEL: lambda: shelf.secondary_label(number, on_sheet=on_sheet),
+        "used oil label": lambda: shelf.used_oil_label(number),
+        "order": lambda: shelf.purchase_order(number),
     }
     return made[name.kind]
 

@@ -7,7 +7,14 @@ from shopdesk.services.papers import PaperBytes
 from shopdesk.ui.actions import Verb
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
-from shopdesk.ui.presenters.papers import STICKER, PaperName, file_stem, letters_sentence, maker, paper_name
+from shopdesk.ui.presenters.papers import (
+    ON_ROLL_OR_SHEET,
+    PaperName,
+    file_stem,
+    letters_sentence,
+    maker,
+    paper_name,
+)
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.widgets.facts import WarningLine
 from shopdesk.ui.widgets.pdf_view import PdfView
@@ -17,7 +24,7 @@ ROLL, SHEET = "roll", "sheet"
 
 
 class PaperScreen(Screen):
-    """Shows one paper; a sticker on the label roll or on a sheet to cut out."""
+    """Shows one paper; a sticker or label on the label roll or on a sheet."""
 
     def __init__(self, desk: Desk, work: AtWork) -> None:
         super().__init__(desk, _("Paper"))
@@ -46,7 +53,7 @@ class PaperScreen(Screen):
         except RuleBroken as refusal:
             self._refused(refusal)
             return
-        self.media.setVisible(self._name.kind == STICKER)
+        self.media.setVisible(self._name.kind in ON_ROLL_OR_SHEET)
         self.set_heading(self._name.title())
         self.refresh()
 
@@ -55,7 +62,7 @@ class PaperScreen(Screen):
         if self._name is None:
             return
         on_sheet = self.media.choice() == SHEET
-        make = maker(self._work.rooms.papers, self._name, on_sheet=on_sheet)
+        make = maker(self._work.rooms, self._name, on_sheet=on_sheet)
         self.desk.background.paper(self, "paper", make, self._show, self._refused)
 
     def focus_first(self) -> None:
@@ -67,10 +74,15 @@ class PaperScreen(Screen):
             self.set_heading(self._name.title(), paper.name)
         self.letters.show_warning(letters_sentence(paper))
         self.view.show_pdf(paper.content, file_stem(paper))
-        self.set_actions(
-            PageAction(words=_("Print"), do=self.view.print_paper, icon="printer"),
-            PageAction(words=_("Save"), do=self.view.save, icon="save"),
-        )
+        others = [PageAction(words=_("Save"), do=self.view.save, icon="save")]
+        if self._name is not None and self._name.kind.startswith("service record"):
+            number = str(self._name.subject_id)
+            others.append(
+                PageAction(
+                    words=_("Second opinion"), do=lambda: self.desk.ways.go("verify", number), icon="check"
+                )
+            )
+        self.set_actions(PageAction(words=_("Print"), do=self.view.print_paper, icon="printer"), *others)
 
     def _refused(self, refusal: RuleBroken) -> None:
         self._name = None
