@@ -31,9 +31,10 @@ class FindLine(SearchLine):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Where the hint does not fit with its key, say it without: a key cut short says nothing."""
         super().resizeEvent(event)
-        shown = self._hint
-        if self.fontMetrics().horizontalAdvance(shown) > self._room():
-            shown = shown.split(_KEY_APART)[0]
+        hints = (self._hint, self._hint.split(_KEY_APART)[0], _("Find…"))
+        room = self._room()
+        fitting = (hint for hint in hints if self.fontMetrics().horizontalAdvance(hint) <= room)
+        shown = next(fitting, "")
         if shown != self.placeholderText():
             self.setPlaceholderText(shown)
 

@@ -13,6 +13,7 @@ from shopdesk.services.duedates import DueRow
 from shopdesk.services.figures import Figures
 from shopdesk.services.invoices import InvoiceRow
 from shopdesk.services.stock import OnHandRow
+from shopdesk.ui.presenters.promised import weekday_names
 
 #: How a due state looks: the key of the drawn mark.
 MARK_OF_DUE: dict[DueState, str] = {
@@ -83,13 +84,23 @@ def stage_mark(stage: Stage, *, waiting: bool) -> str:
 
 
 def promised(figures: Figures, at: datetime | None, now: datetime) -> str:
-    """Give the promised time: the clock today, with the day otherwise."""
+    """Give the promised time as short as a list wants it: the clock today, the weekday this week, the day."""
     if at is None:
         return ""
     zone = ZoneInfo(figures.shop.zone)
-    if at.astimezone(zone).date() == now.astimezone(zone).date():
+    there = at.astimezone(zone).date()
+    ahead = (there - now.astimezone(zone).date()).days
+    if ahead == 0:
         return figures.clock(at)
-    return f"{figures.day_of(at)} {figures.clock(at)}"
+    if 0 < ahead < 7:
+        return f"{weekday_names()[there.weekday()]} {figures.clock(at)}"
+    return figures.day(there)
+
+
+def promised_fully(figures: Figures, at: datetime | None, now: datetime) -> str:
+    """Give the promised time with its day, which is left out today."""
+    short = promised(figures, at, now)
+    return short if at is None or short == figures.clock(at) else f"{figures.day_of(at)} {figures.clock(at)}"
 
 
 def by_promise(rows: Sequence[WorkOrderRow]) -> tuple[WorkOrderRow, ...]:

@@ -9,7 +9,7 @@ from shopdesk.domain.text import plate_key
 from shopdesk.services.board import EstimateRow, WorkOrderRow, WorkOrderView
 from shopdesk.services.figures import Figures
 from shopdesk.services.work import PartsChoice, StageCount
-from shopdesk.ui.presenters.today import promised
+from shopdesk.ui.presenters.today import promised_fully
 
 OPEN, ALL = "open", "all"
 
@@ -62,7 +62,7 @@ def facts(view: WorkOrderView, figures: Figures, now: datetime) -> tuple[tuple[s
     odometer = view.odometer_in_tenths
     torque = figures.torque(view.wheel_torque_mnm) if view.wheel_torque_mnm is not None else ""
     return (
-        (_("Promised"), promised(figures, view.promised_at, now)),
+        (_("Promised"), promised_fully(figures, view.promised_at, now)),
         (_("Waits for"), _(view.waiting_reason) if view.waiting_reason else ""),
         (_("Customer"), _("waits here") if view.waits_here else ""),
         (_("Payer"), payer),

@@ -13,11 +13,14 @@ from shopdesk.ui.presenters.today import promised, stage_mark, waits_for
 from shopdesk.ui.presenters.work_orders import OPEN, counted, filter_key, stage_choices, stages_of
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.widgets.card import Card
+from shopdesk.ui.widgets.columns import Scroll
 from shopdesk.ui.widgets.rows_model import Column, RowsQuery
 from shopdesk.ui.widgets.search_line import SearchLine
 from shopdesk.ui.widgets.segments import Segments
 from shopdesk.ui.widgets.state_mark import State
 from shopdesk.ui.widgets.table import RowTable
+
+_LEAST_HEIGHT = 190
 
 
 class WorkOrdersScreen(Screen):
@@ -37,8 +40,11 @@ class WorkOrdersScreen(Screen):
         card.setAccessibleName(_("Work orders"))
         card.add(self.line)
         card.add(self.table, 1)
-        self.column.addWidget(self.stages)
-        self.column.addWidget(card, 1)
+        self.table.setMinimumHeight(desk.look.px(_LEAST_HEIGHT))
+        scroll = Scroll(desk.look)
+        self.column.addWidget(scroll)
+        scroll.add(self.stages)
+        scroll.add(card, 1)
         self.set_actions(PageAction(words=_("New work order"), do=self._new, icon="plus", verb=Verb.NEW))
         self.listen(Topic.WORK, Topic.SERVICE, Topic.MONEY, Topic.VEHICLES, Topic.CUSTOMERS)
         self.table.ask(choice=OPEN)
@@ -91,8 +97,12 @@ class WorkOrdersScreen(Screen):
             [
                 Column(title=_("Number"), text=lambda row: str(row.number), chars=6, strong=True),
                 Column(title=_("Plate"), text=lambda row: row.plate, chars=9, strong=True),
-                Column(title=_("Vehicle"), text=lambda row: row.vehicle, chars=16, optional=True),
-                Column(title=_("Customer"), text=lambda row: row.customer, chars=15, optional=True),
+                Column(
+                    title=_("Vehicle"), text=lambda row: row.vehicle, chars=16, stretch=True, optional=True
+                ),
+                Column(
+                    title=_("Customer"), text=lambda row: row.customer, chars=15, stretch=True, optional=True
+                ),
                 Column(title=_("Work"), text=lambda row: row.work, chars=14, stretch=True),
                 Column(
                     title=_("Stage"),
@@ -100,7 +110,7 @@ class WorkOrdersScreen(Screen):
                     chars=16,
                     state=lambda row: State(stage_mark(row.stage, waiting=bool(row.waiting_reason))),
                 ),
-                Column(title=_("Promised"), text=self._promised, chars=17, optional=True),
+                Column(title=_("Promised"), text=self._promised, chars=12, optional=True),
                 Column(title=_("Bay"), text=lambda row: row.bay or "—", chars=4, optional=True),
             ],
             key=lambda row: row.id,

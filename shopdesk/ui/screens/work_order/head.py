@@ -4,7 +4,8 @@ from datetime import datetime
 from gettext import gettext as _
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.units import NumberStyle
@@ -32,6 +33,8 @@ from shopdesk.ui.widgets.facts import Facts, WarningLine
 from shopdesk.ui.widgets.fields import CheckField, ChoiceField, NotesField, NumberField, TextField, reading
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
+
+_NARROW = 640
 
 
 class Head(QWidget):
@@ -228,19 +231,27 @@ class Head(QWidget):
         row.addStretch(1)
         return holder
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where there is little room, what the customer says has its own lines."""
+        super().resizeEvent(event)
+        narrow = self.width() < self._desk.look.px(_NARROW)
+        direction = QBoxLayout.Direction
+        self._row.setDirection(direction.TopToBottom if narrow else direction.LeftToRight)
+
     def _lay_out(self) -> None:
         look = self._desk.look
         card = Card(look)
         card.setAccessibleName(_("Facts of the work order"))
-        row = QHBoxLayout()
-        row.setSpacing(look.px(GAP))
-        row.addWidget(self._complaint, 1)
-        row.addStretch(0)
-        row.addWidget(self.customer)
-        row.addWidget(self.vehicle)
-        row.addWidget(self.change)
-        row.addWidget(self.stage)
-        card.add(row)
+        ways = QHBoxLayout()
+        ways.setSpacing(look.px(GAP))
+        ways.addStretch(1)
+        for way in (self.customer, self.vehicle, self.change, self.stage):
+            ways.addWidget(way)
+        self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._row.setSpacing(look.px(GAP))
+        self._row.addWidget(self._complaint, 1)
+        self._row.addLayout(ways)
+        card.add(self._row)
         card.add(self.facts)
         card.add(self._note)
         card.add(self.form)
