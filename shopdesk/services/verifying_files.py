@@ -4,6 +4,7 @@ Files and codes are judged by what stands in them; nothing is kept of it. A reco
 out anew from its entries, as the others are.
 """
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -223,9 +224,13 @@ class Verifying:
             number = said.rpartition("-")[2]
             if not (number.isascii() and number.isdigit() and len(number) < 16):
                 raise RuleBroken(_("Write a record's number such as 1001-1, or paste its code."), "what")
-            judged = judge_kept(reading, int(number))
+            none = NotFound(_("There is no service record of this number."), "what")
+            try:
+                judged = judge_kept(reading, int(number))
+            except NotFound as trouble:
+                raise none from trouble
             if judged.number != said:
-                raise NotFound(_("There is no service record of this number."), "what")
+                raise none
             return judged
 
     def file(self, file: Path) -> Judged:
@@ -251,3 +256,13 @@ class Verifying:
         """Give a record's own file, for whoever wants to judge it elsewhere."""
         with self._office.reading() as reading:
             return record_document(reading, record_id)
+
+    def write(self, record_id: int, file: Path) -> Path:
+        """Write a record's own file; RuleBroken (field ``file``) when it cannot be written there."""
+        content = json.dumps(self.document(record_id), ensure_ascii=False, indent=1)
+        try:
+            file.write_text(content, encoding="utf-8")
+        except OSError as trouble:
+            sentence = _("The file cannot be written: {reason}.")
+            raise RuleBroken(sentence.format(reason=trouble.strerror), "file") from trouble
+        return file

@@ -42,6 +42,7 @@ def page_entries(desk: Desk, work: AtWork) -> tuple[PageEntry, ...]:
             at_foot=True,
         ),
         reached("work order", "work_order.screen:WorkOrderScreen", under="work orders"),
+        reached("verify", "verify:VerifyScreen", under="work orders", words=_("Second opinion")),
         reached("new work order", "new_work_order:NewWorkOrderScreen", under="work orders"),
         PageEntry(
             page="bay", words=_("Bay"), icon="", build=screen("bay.screen:BayScreen"), on_rail=False, bay=True

@@ -57,7 +57,7 @@ LINES = (
 )
 
 
-PAGES = ("work orders", "work order", "bay", "paper")
+PAGES = ("work orders", "work order", "bay", "paper", "verify", "unit", "plan")
 
 
 @contextmanager

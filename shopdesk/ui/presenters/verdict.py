@@ -198,7 +198,7 @@ def glasses(put_in: int | None, spilled: int | None, ran_out: int | None, draine
     )
 
 
-def totals(view: RecordView, live: Mapping[str, int]) -> dict[str, int | None]:
+def totals(view: Shown, live: Mapping[str, int]) -> dict[str, int | None]:
     """Give the volumes put in, spilled, run out and drained, ``live`` ones in place of kept ones."""
     facts = facts_of(view)
     found: dict[str, int | None] = {}

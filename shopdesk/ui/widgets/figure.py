@@ -67,7 +67,7 @@ class Figure(QAbstractButton):
         panel.add(PlainLabel(self._label, TextRole.CARD))
         if self._came_from.formula:
             panel.add(PlainLabel(self._came_from.formula, tone="ink2", wrap=True))
-        panel.add(self._rows(self._came_from))
+        panel.add(came_from_rows(self._look, self._came_from))
         panel.open()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -131,19 +131,21 @@ class Figure(QAbstractButton):
     def _mark_room(self) -> int:
         return 0 if self._state is State.PLAIN else self._look.px(17)
 
-    def _rows(self, came_from: CameFrom) -> QGridLayout:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(self._look.px(18))
-        grid.setVerticalSpacing(self._look.px(4))
-        for number, (name, value) in enumerate(came_from.rows):
-            title = PlainLabel(name, tone="ink2", wrap=True)
-            title.setAlignment(Qt.AlignmentFlag.AlignTop)
-            grid.addWidget(title, number, 0)
-            long = len(value) > _LONG
-            amount = PlainLabel(value, strong=not long, wrap=long)
-            side = Qt.AlignmentFlag.AlignLeft if long else Qt.AlignmentFlag.AlignRight
-            amount.setAlignment(side | Qt.AlignmentFlag.AlignTop)
-            grid.addWidget(amount, number, 1)
-        grid.setColumnStretch(0, 2)
-        grid.setColumnStretch(1, 3)
-        return grid
+
+def came_from_rows(look: Look, came_from: CameFrom) -> QGridLayout:
+    """Lay out names with their values; a long value is a sentence over several lines."""
+    grid = QGridLayout()
+    grid.setHorizontalSpacing(look.px(18))
+    grid.setVerticalSpacing(look.px(4))
+    for number, (name, value) in enumerate(came_from.rows):
+        title = PlainLabel(name, tone="ink2", wrap=True)
+        title.setAlignment(Qt.AlignmentFlag.AlignTop)
+        grid.addWidget(title, number, 0)
+        long = len(value) > _LONG
+        amount = PlainLabel(value, strong=not long, wrap=long)
+        side = Qt.AlignmentFlag.AlignLeft if long else Qt.AlignmentFlag.AlignRight
+        amount.setAlignment(side | Qt.AlignmentFlag.AlignTop)
+        grid.addWidget(amount, number, 1)
+    grid.setColumnStretch(0, 2)
+    grid.setColumnStretch(1, 3)
+    return grid

@@ -81,9 +81,9 @@ class WorkOrderScreen(Screen):
         self.price.consent.paper_wanted.connect(lambda: self._paper("estimate"))
         self.money = MoneyPane(desk, work)
         scroll = Scroll(desk.look)
+        self.column.addWidget(scroll)
         for part in (self.head, self.strip, self.panes, self.service, self.price, self.money):
             scroll.add(part)
-        self.column.addWidget(scroll)
         self.commands = {
             Verb.STRIP_BACK: lambda: self.strip.step(-1),
             Verb.STRIP_ON: lambda: self.strip.step(1),
@@ -230,7 +230,8 @@ class WorkOrderScreen(Screen):
                 words=_("Sticker"), icon="printer", do=lambda: self._paper("sticker"), verb=Verb.STICKER
             )
             ended = view.stage in (Stage.FINISHED, Stage.INVOICED, Stage.COLLECTED)
-            others = [sticker] if ended else [*others, sticker]
+            second = PageAction(words=_("Second opinion"), icon="check", do=self._second_opinion)
+            others = [second, sticker] if ended else [*others, sticker]
         said = (main and main.words, *(other.words for other in others))
         if said != self._said:  # the buttons are made anew, so only when there are others
             self._said = said
@@ -360,6 +361,10 @@ class WorkOrderScreen(Screen):
         if unit is not None and unit.id in finished:
             return finished[unit.id]
         return next(iter(finished.values()), 0)
+
+    def _second_opinion(self) -> None:
+        if self._view is not None:
+            self.desk.ways.go("verify", str(self._finished_record(self._view)))
 
     def _paper(self, kind: str) -> None:
         view = self._view

@@ -21,6 +21,7 @@ from shopdesk.services.typed import Typed
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.forms.photo_strip import PhotoStrip
+from shopdesk.ui.forms.record_cards import BalanceCard, LevelCard
 from shopdesk.ui.forms.torque_panel import TorquePanel
 from shopdesk.ui.presenters.exact import exact_torque
 from shopdesk.ui.presenters.record_slots import Change, live_entries
@@ -33,14 +34,7 @@ from shopdesk.ui.screens.work_order.history import HistoryCard
 from shopdesk.ui.screens.work_order.record_form import RecordForm
 from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted, UnitWanted, why_field
 from shopdesk.ui.screens.work_order.sure import SureCard
-from shopdesk.ui.screens.work_order.verdict import (
-    BalanceCard,
-    DueCard,
-    LevelCard,
-    OtherwiseCard,
-    ShelfCard,
-    StopCard,
-)
+from shopdesk.ui.screens.work_order.verdict import DueCard, OtherwiseCard, ShelfCard, StopCard
 from shopdesk.ui.sending import Sending
 from shopdesk.ui.tab_order import follow_layout, holds_keyboard
 from shopdesk.ui.theme.tokens import GAP, TextRole
