@@ -41,6 +41,11 @@ class Navigator(QObject):
         return page in self._builders
 
     @property
+    def home(self) -> QStackedWidget:
+        """Where the pages live: one that is made there need not be dressed anew when it moves in."""
+        return self._stack
+
+    @property
     def screen(self) -> Screen | None:
         """The page in sight."""
         place = self.place

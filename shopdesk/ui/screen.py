@@ -33,7 +33,8 @@ class Screen(QWidget):
     actions_changed = Signal()
 
     def __init__(self, desk: Desk, title: str) -> None:
-        super().__init__()
+        super().__init__(desk.ways.home)
+        self.hide()
         self.desk = desk
         self.title = title
         self.subtitle = ""

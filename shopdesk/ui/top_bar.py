@@ -18,6 +18,7 @@ from shopdesk.ui.widgets.plain_label import OneLineLabel
 _TWO_ROWS = 760
 _HINTS = 900
 _SHARE = 3
+_LEAST_SEARCH = 150
 
 
 class TopBar(QWidget):
@@ -78,6 +79,10 @@ class TopBar(QWidget):
                 self._add(action, ButtonPart.PLAIN)
             if self._screen.main is not None:
                 self._add(self._screen.main, ButtonPart.PRIMARY)
+        self._place_search()
+        for button in self._buttons:
+            self._row.addWidget(button)
+            button.show()  # one that is shown later would take the keyboard from where it has gone meanwhile
         if had and self._buttons:
             self._buttons[-1].setFocus()
         for button in gone:
@@ -90,12 +95,10 @@ class TopBar(QWidget):
         self._turn()
 
     def _add(self, action: PageAction, part: ButtonPart) -> None:
-        button = Button(self._look, action.words, part, icon=action.icon)
+        button = Button(self._look, action.words, part, icon=action.icon, parent=self)
         button.setEnabled(action.enabled)
         button.clicked.connect(lambda: action.do())
         button.setProperty("hint", self._hint(action, part))
-        self._row.addWidget(button)
-        button.show()  # one that is shown later would take the keyboard from where it has gone meanwhile
         self._buttons.append(button)
         self._show_hint(button, action.words)
 
@@ -116,16 +119,16 @@ class TopBar(QWidget):
         words.addWidget(self._title)
         words.addWidget(self._subtitle)
         words.setAlignment(Qt.AlignmentFlag.AlignVCenter)
-        head = QHBoxLayout()
-        head.setSpacing(look.px(GAP_WIDE))
-        head.addWidget(self.back)
-        head.addLayout(words, 1)
+        self._head = QHBoxLayout()
+        self._head.setSpacing(look.px(GAP_WIDE))
+        self._head.addWidget(self.back)
+        self._head.addLayout(words, _SHARE)
         self._row.setSpacing(look.px(GAP))
         self._row.addStretch(1)
-        self._row.addWidget(self.search, 3)
+        self._row.addWidget(self.search, _SHARE)
         self._box.setContentsMargins(0, 0, 0, 0)
         self._box.setSpacing(look.px(GAP))
-        self._box.addLayout(head, 2)
+        self._box.addLayout(self._head, 2)
         self._box.addLayout(self._row, _SHARE)
 
     def _turn(self) -> None:
@@ -135,6 +138,19 @@ class TopBar(QWidget):
         actions = [] if self._screen is None else [*self._screen.others, self._screen.main]
         for button, action in zip(self._buttons, [a for a in actions if a is not None], strict=False):
             self._show_hint(button, action.words)
+        self._place_search()
+
+    def _place_search(self) -> None:
+        """Beside the buttons, or beside the title where the buttons need the whole of their row."""
+        buttons = sum(button.sizeHint().width() + self._row.spacing() for button in self._buttons)
+        narrow = self._box.direction() is QBoxLayout.Direction.TopToBottom
+        above = narrow and buttons + self._look.px(_LEAST_SEARCH) > self.width()
+        if above and self._head.indexOf(self.search) < 0:
+            self._row.removeWidget(self.search)
+            self._head.addWidget(self.search, 1)
+        elif not above and self._row.indexOf(self.search) < 0:
+            self._head.removeWidget(self.search)
+            self._row.insertWidget(1, self.search, _SHARE)
 
     def _redo(self) -> None:
         self.search.setMaximumWidth(self._look.px(320))

@@ -88,13 +88,13 @@ class CustomerScreen(Screen):
         card = Card(look, _("Particulars"))
         card.add(self.form)
         scroll = Scroll(look)
+        self.column.addWidget(scroll)
         scroll.add(self.warning)
         columns = Columns(look, main=6, side=5)
+        scroll.add(columns)
         columns.add_main(card)
         columns.add_side(self.vehicles.list_card)
         columns.add_side(self.vehicles.form_card)
-        scroll.add(columns)
-        self.column.addWidget(scroll)
 
     def _leave(self) -> None:
         if self._keeper is not None:

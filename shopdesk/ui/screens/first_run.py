@@ -130,8 +130,8 @@ class FirstRunScreen(Screen):
         card = Card(self.desk.look)
         card.add(self.form)
         scroll = Scroll(self.desk.look)
-        scroll.add(card)
         self.column.addWidget(scroll)
+        scroll.add(card)
 
     def _watch(self) -> None:
         """Note which fields the person has made their own; the usual values leave those alone."""

@@ -94,8 +94,8 @@ class InvoiceScreen(Screen):
         columns.add_side(money)
         columns.add_side(facts)
         scroll = Scroll(look)
-        scroll.add(columns, 1)
         self.column.addWidget(scroll)
+        scroll.add(columns, 1)
 
     def _show(self, read: "tuple[InvoiceView, tuple[KeptPaperRow, ...]]") -> None:
         view, kept = read

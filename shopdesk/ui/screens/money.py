@@ -83,8 +83,8 @@ class MoneyScreen(Screen):
         columns.add_side(self.payment)
         columns.add_side(paper, 1)
         scroll = Scroll(look)
-        scroll.add(columns, 1)
         self.column.addWidget(scroll)
+        scroll.add(columns, 1)
 
     def _connect(self) -> None:
         self.line.textChanged.connect(lambda text: self.table.ask(text=text))

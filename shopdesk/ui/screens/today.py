@@ -76,9 +76,9 @@ class TodayScreen(Screen):
         columns.add_side(self._shelf_card)
         columns.add_side(card_of(look, _("Money to collect"), self._collect))
         scroll = Scroll(look)
+        self.column.addWidget(scroll)
         scroll.add(self.beginning)
         scroll.add(columns)
-        self.column.addWidget(scroll)
 
     def refresh(self) -> None:
         """Read the day again."""

@@ -63,7 +63,10 @@ class Columns(QWidget):
 
 
 class Scroll(QScrollArea):
-    """A page higher than the window: it scrolls, and follows the keyboard."""
+    """A page higher than the window: it scrolls, and follows the keyboard.
+
+    Put it into the page before its parts: parts that move with it are dressed by the style sheet anew.
+    """
 
     def __init__(self, look: Look, parent: QWidget | None = None) -> None:
         super().__init__(parent)

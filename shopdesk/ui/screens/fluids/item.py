@@ -87,6 +87,11 @@ class ItemScreen(Screen):
     def _lay_out(self) -> None:
         look = self.desk.look
         card = Card(look)
+        self.column.addWidget(self._stack)
+        for part, stretch in ((self.page, 1), (card, 0)):
+            scroll = Scroll(look)
+            self._stack.addWidget(scroll)
+            scroll.add(part, stretch)
         card.add(self.form)
         self._more = Button(look, _("Another specification"), ButtonPart.QUIET, icon="plus")
         self._more.clicked.connect(self.form.add_claim)
@@ -95,11 +100,6 @@ class ItemScreen(Screen):
         row.addWidget(self._more)
         row.addStretch(1)
         card.add(row)
-        for part, stretch in ((self.page, 1), (card, 0)):
-            scroll = Scroll(look)
-            scroll.add(part, stretch)
-            self._stack.addWidget(scroll)
-        self.column.addWidget(self._stack)
 
     def _show_more(self) -> None:
         self._more.setVisible(self.form.kind is ItemKind.FLUID)  # a part suits no specification

@@ -80,12 +80,12 @@ class FluidsScreen(Screen):
         self._shelf_card.add(self._empty)
         self._parts_card.add(self.parts)
         columns = Columns(look, main=7, side=5)
+        scroll = Scroll(look)
+        self.column.addWidget(scroll)
+        scroll.add(columns)
         columns.add_main(self._shelf_card)
         columns.add_side(self.receive)
         columns.add_side(self._parts_card)
-        scroll = Scroll(look)
-        scroll.add(columns)
-        self.column.addWidget(scroll)
 
     def _show(self, read: _Read) -> None:
         figures = self._work.figures

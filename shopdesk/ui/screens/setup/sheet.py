@@ -86,9 +86,15 @@ class SheetScreen(Screen):
 
     def _lay_out(self) -> None:
         look = self.desk.look
-        card = Card(look)
+        scroll = Scroll(look)
+        self.column.addWidget(scroll)
+        columns = Columns(look, main=8, side=3, break_at=860)
+        scroll.add(columns)
+        card, order, yours = Card(look), Card(look, _("Order of work")), Card(look, _("Your own data"))
+        columns.add_main(card)
+        columns.add_side(order)
+        columns.add_side(yours)
         card.add(self.form)
-        order = Card(look, _("Order of work"))
         order.add(self._steps)
         order.add(
             PlainLabel(
@@ -97,7 +103,6 @@ class SheetScreen(Screen):
                 wrap=True,
             )
         )
-        yours = Card(look, _("Your own data"))
         yours.add(
             PlainLabel(
                 _(
@@ -108,13 +113,6 @@ class SheetScreen(Screen):
                 wrap=True,
             )
         )
-        columns = Columns(look, main=8, side=3, break_at=860)
-        columns.add_main(card)
-        columns.add_side(order)
-        columns.add_side(yours)
-        scroll = Scroll(look)
-        scroll.add(columns)
-        self.column.addWidget(scroll)
 
     def _begin(self) -> None:
         if self._keeper is not None:

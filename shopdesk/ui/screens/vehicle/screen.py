@@ -98,6 +98,7 @@ class VehicleScreen(Screen):
 
     def _lay_out(self) -> None:
         scroll = Scroll(self.desk.look)
+        self.column.addWidget(scroll)
         warnings = QVBoxLayout()
         warnings.setSpacing(self.desk.look.px(GAP_TIGHT))
         warnings.addWidget(self.warning)
@@ -106,13 +107,12 @@ class VehicleScreen(Screen):
         scroll.add(self.open_work)
         scroll.add(self.strip)
         columns = Columns(self.desk.look, main=6, side=5, break_at=820)
+        scroll.add(columns)
         for card in (self.units.card, self.units.adding, self.units.changing, self.history.card):
             columns.add_main(card)
         columns.add_main(self.duty.card)
         for card in (self.particulars.card, self.particulars.form_card, self.keeper.card, self.odometer.card):
             columns.add_side(card)
-        scroll.add(columns)
-        self.column.addWidget(scroll)
 
     def _take(self, view: VehicleView, open_work: Sequence[WorkOrderRow]) -> None:
         if str(view.id) != self.subject:
