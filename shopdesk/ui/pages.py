@@ -50,6 +50,7 @@ def page_entries(desk: Desk, work: AtWork) -> tuple[PageEntry, ...]:
         reached("vehicle", "vehicle.screen:VehicleScreen", under="vehicles"),
         reached("customer", "customer:CustomerScreen", under="customers"),
         reached("item", "fluids.item:ItemScreen", under="fluids"),
+        reached("counts", "counts.screen:CountsScreen", under="fluids", words=_("Counts")),
         reached("invoice", "invoice:InvoiceScreen", under="money"),
         reached("paper", "paper:PaperScreen"),
         reached("sheet", "setup.sheet:SheetScreen", under="setup"),

@@ -233,8 +233,13 @@ def signed_money(figures: Figures, minor: int) -> str:
 
 def container_label(row: ContainerRow, item_name: str) -> str:
     """Name a container beside its item: a name of its own, or its number alone."""
-    number = row.label.removeprefix(item_name[:40]).strip()
-    return number if number.startswith("#") else row.label
+    return short_label(row.label, item_name)
+
+
+def short_label(label: str, item_name: str) -> str:
+    """Leave the item's name out of a container's label where only a number follows."""
+    number = label.removeprefix(item_name[:40]).strip()
+    return number if number.startswith("#") else label
 
 
 def container_words(row: ContainerRow, figures: Figures) -> str:
