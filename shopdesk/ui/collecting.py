@@ -26,6 +26,7 @@ class Collector(QObject):
     def end(self) -> None:
         """Stop the timer; nothing runs beside the window any more."""
         self._timer.stop()
+        gc.unfreeze()
         if self._was_on:
             gc.enable()
 
@@ -37,3 +38,11 @@ def collect_due() -> None:
         if counts[generation] > limits[generation]:
             gc.collect(generation)
             return
+
+
+def spare_what_is_there() -> None:
+    """Leave what is there now out of every collection until the end: it is the program itself, and it stays.
+
+    Looking it all over again would hold the window up for longer each time than everything made since.
+    """
+    gc.freeze()

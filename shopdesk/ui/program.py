@@ -20,6 +20,7 @@ from shopdesk.ui.app import make_look
 from shopdesk.ui.ask import Ask, WindowAsk
 from shopdesk.ui.background import Background
 from shopdesk.ui.changes import Bus
+from shopdesk.ui.collecting import spare_what_is_there
 from shopdesk.ui.crash import CrashHandler
 from shopdesk.ui.printing import Printing, QtPrinting
 from shopdesk.ui.theme.look import LookChoice
@@ -122,7 +123,7 @@ class Program(QObject):
         )
         self._keep, self._stop_watch = enter_shop(frame, opened.rooms, opened.actor, opened.figures)
         self.ready.emit()
-        warm_pages(self.background, self)
+        warm_pages(self.background, self, spare_what_is_there)
 
     def close(self) -> None:
         """Keep what was typed, end the lanes, close the shop."""

@@ -1,29 +1,47 @@
 """What a page needs is loaded before the page is visited, so that the first visit does not wait for it."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from importlib import import_module
-from pkgutil import ModuleInfo, walk_packages
+from pkgutil import walk_packages
 
 from PySide6.QtCore import QObject
 
 from shopdesk.ui import screens
 from shopdesk.ui.background import Background
+from shopdesk.ui.presenters.customers import phones_reader
+
+Step = Callable[[], object]
 
 
-def warm_pages(background: Background, owner: QObject) -> None:
-    """Load the pages' modules on the reading lane one by one; what the pages ask is answered between."""
-    _load_next(background, owner, walk_packages(screens.__path__, f"{screens.__name__}."))
+def warm_pages(background: Background, owner: QObject, then: Callable[[], None]) -> None:
+    """Load it all on the reading lane, one thing after the other, and call back.
+
+    What the pages ask meanwhile is answered between two things.
+    """
+    _take_next(background, owner, _steps(), then)
 
 
-def _load_next(background: Background, owner: QObject, left: Iterator[ModuleInfo]) -> None:
-    def load() -> bool:
+def _steps() -> Iterator[Step]:
+    for module in walk_packages(screens.__path__, f"{screens.__name__}."):
+        yield partial(import_module, module.name)
+    yield partial(import_module, "shopdesk.services.record_paper")
+    yield partial(phones_reader("en_US"), "555 0142")  # the first number read loads every country's rules
+
+
+def _take_next(
+    background: Background, owner: QObject, left: Iterator[Step], then: Callable[[], None]
+) -> None:
+    def step() -> bool:
         found = next(left, None)
         if found is not None:
-            import_module(found.name)
+            found()
         return found is not None
 
-    def loaded(more: bool) -> None:
+    def done(more: bool) -> None:
         if more:
-            _load_next(background, owner, left)
+            _take_next(background, owner, left, then)
+        else:
+            then()
 
-    background.read(owner, "warm", load, loaded)
+    background.read(owner, "warm", step, done)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 import threading
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from PySide6.QtWidgets import QApplication
@@ -127,6 +130,24 @@ def test_that_a_fault_keeps_what_is_typed_and_the_program_goes_on(
     run.keyboard.type("andt")
     run.keyboard.key("Ctrl+Return")
     assert [row.name for row in run.rooms.intake.customers(starts="odalys", most=5)] == ["Odalys Brandt"]
+
+
+def test_that_the_pages_are_loaded_on_a_lane_once_the_first_is_in_sight(
+    program: Open, small_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loaded: dict[str, bool] = {}
+
+    def load(name: str) -> ModuleType:
+        loaded[name] = threading.current_thread() is threading.main_thread()
+        return import_module(name)
+
+    monkeypatch.setattr("shopdesk.ui.warming.import_module", load)
+    run = started(program(small_shop))
+    assert loaded["shopdesk.ui.screens.work_order.screen"] is False
+    assert set(loaded.values()) == {False}
+    assert gc.get_freeze_count() > 0
+    run.program.window.close()
+    assert gc.get_freeze_count() == 0
 
 
 def test_that_a_shop_that_cannot_be_opened_is_told_and_the_frame_stays(program: Open, qtbot: QtBot) -> None:
