@@ -212,18 +212,24 @@ def change_record(writing: Writing, command: ChangeRecord) -> RecordKept:
     return RecordKept(record_id=row.id)
 
 
+#: Work whose records are closed: they are corrected with a reason, no longer written.
+_CLOSED = (Stage.FINISHED, Stage.INVOICED, Stage.COLLECTED)
+
+
 def enter(writing: Writing, command: Enter) -> RecordKept:
     """Keep entries; each is read by its field's rule, and none is kept when one is refused.
 
     Entries that cannot all be so (more spilled than put in) are refused too: a record that nothing
-    follows from could not be shown, nor corrected.
+    follows from could not be shown, nor corrected. Once the work is finished a correction says why, and
+    the shelf follows what was put in.
     """
     record = writing.one(service_record, command.record_id, _("That service record is not there."))
+    closed = Stage(the_work_order(writing, record.work_order_id).stage) in _CLOSED
     rows = []
     for at, typed_entry in enumerate(command.entries):
         with under(f"entries/{at}"):
             values = read_entry(writing, typed_entry)
-            _check_correction(writing, record.id, typed_entry)
+            _check_correction(writing, record.id, typed_entry, closed=closed)
         rows.append({"record_id": record.id, "value_int": None, "value_text": None, **values})
     ids = writing.add_many_chained(service_entry, rows)
     writing.connection.execute(
@@ -232,12 +238,16 @@ def enter(writing: Writing, command: Enter) -> RecordKept:
         .values(version=service_record.c.version + 1)
     )
     record_view(writing, record.id)
+    if closed:
+        _close_record(writing, record.id, record.work_order_id)
     return RecordKept(record_id=record.id, entry_ids=ids)
 
 
-def _check_correction(writing: Writing, record_id: int, entry: EntryTyped) -> None:
+def _check_correction(writing: Writing, record_id: int, entry: EntryTyped, *, closed: bool) -> None:
     if entry.corrects_id is None:
         return
+    if closed and not entry.reason.strip():
+        raise RuleBroken(_("The work is finished: say why what was recorded is changed."), "reason")
     earlier = writing.one(service_entry, entry.corrects_id, _("The entry to correct is not there."))
     if earlier.record_id != record_id or earlier.field != entry.field:
         raise RuleBroken(

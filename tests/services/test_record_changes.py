@@ -103,3 +103,24 @@ def test_that_a_work_order_tells_what_it_took_from_the_shelf_and_what_is_left(de
     fluid, washers = desk.board.work_order(done.work_order_id).from_stock
     assert (fluid.wanted, fluid.drawn, fluid.lots) == (3_785_000, 3_785_000, ("H6-2207",))
     assert (washers.wanted, washers.drawn, washers.left) == (2_000, 2_000, 8_000)
+
+
+def fluid_on_hand(desk: Desk) -> int:
+    return sum(row.on_hand for row in desk.stock.on_hand() if row.base == "ul")
+
+
+def test_that_a_finished_record_is_corrected_with_a_reason_and_the_shelf_follows(desk: Desk) -> None:
+    done = run(desk, document())
+    view = desk.bay.record(done.record_id)
+    assert view.finished
+    standing = {each.field: each for each in current(kept.entry for kept in view.entries)}
+    wrong = standing["put_in"]
+    before = fluid_on_hand(desk)
+    assert wrong.value_int is not None
+    less = f"{(wrong.value_int - 100_000) / 1000:g} mL"
+    with pytest.raises(RuleBroken, match="say why") as refusal:
+        enter(desk, done.record_id, field="put_in", value=less, corrects_id=wrong.id)
+    assert refusal.value.field == "entries/0/reason"
+    enter(desk, done.record_id, field="put_in", value=less, corrects_id=wrong.id, reason="misread the jug")
+    assert fluid_on_hand(desk) - before == 100_000
+    assert desk.safekeeping.check().findings == ()

@@ -353,3 +353,25 @@ def test_that_tab_reaches_everything_once_and_all_has_a_name(
     shop: ShopInWindow, page: WorkOrderScreen
 ) -> None:
     assert_tab_walks(shop, page)
+
+
+def test_that_a_finished_record_is_corrected_with_a_reason_and_keeps_both(shop: ShopInWindow) -> None:
+    page = shop.go("work order", "1")
+    assert isinstance(page, WorkOrderScreen)
+    page.show_pane("service")
+    shop.settle()
+    before = standing(shop, 1)["drained:1"]
+    assert not page.service.form.stack.isEnabled()
+    page.service.correct.setFocus()
+    shop.key("Space")
+    put(shop, page, "drained:1", "3.9 qt")
+    shop.settle()
+    shop.key("Ctrl+S")
+    assert "say why" in field(page, "why changed").error
+    put(shop, page, "why changed", "read the wrong mark")
+    shop.key("Ctrl+S")
+    after = standing(shop, 1)["drained:1"]
+    assert (after.corrects_id, after.reason) == (before.id, "read the wrong mark")
+    assert before.id in {each.entry.id for each in shop.rooms.bay.record(1).entries}
+    assert not page.service.form.stack.isEnabled()
+    assert page.service.correct.isVisible()

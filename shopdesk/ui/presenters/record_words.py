@@ -70,7 +70,8 @@ def choices_of(slot: Slot) -> Choices:
 
 def tool_choices(rows: Iterable[InstrumentRow], kind: InstrumentKind) -> Choices:
     """Give the tools of one kind to pick from."""
-    return [("", _("Not chosen")), *((str(row.id), row.name) for row in rows if row.kind is kind)]
+    found = [(str(row.id), row.name) for row in rows if row.kind is kind]
+    return [("", _("Not chosen") if found else _("None yet: add it in Set-up, Measuring tools")), *found]
 
 
 def tool_label(kind: InstrumentKind) -> str:

@@ -51,7 +51,7 @@ from shopdesk.ui.widgets.form import Form
 _NUMBERS = (*TYPED_KINDS, EntryKind.SECONDS)
 _READ_WELL = ("drained", "put_in", "spilled", "ran_out")
 _CHOICES = (EntryKind.YES_NO, EntryKind.CHOICE, EntryKind.GRADE)
-_WHY = "why changed"
+WHY_CHANGED = "why changed"
 MOST_ROUNDS = 20
 
 
@@ -123,7 +123,7 @@ class RecordForm(QWidget):
         if self._shape is None:
             return ()
         texts = self.stack.texts()
-        found = changes(texts, self._kept, self._chosen_tools(texts), self._shape.slots(), texts[_WHY])
+        found = changes(texts, self._kept, self._chosen_tools(texts), self._shape.slots(), texts[WHY_CHANGED])
         if not readable_only:
             return found
         return tuple(change for change in found if readable(change, self._reader()))
@@ -151,7 +151,7 @@ class RecordForm(QWidget):
         names = {f"{name}:reason" for name in wanted}
         shown = False
         for name, field in self._why_fields.items():
-            on = bool(field.text()) or name in names or (name == _WHY and correcting)
+            on = bool(field.text()) or name in names or (name == WHY_CHANGED and correcting)
             field.setVisible(on)
             shown = shown or on
         self._why_section.setVisible(shown)
@@ -167,7 +167,9 @@ class RecordForm(QWidget):
             self._draft.forget()
         texts = self.stack.texts()
         names = {change.slot.name for change in sent}
-        self._sent = {n: t for n, t in texts.items() if n == _WHY or ":".join(n.split(":")[:2]) in names}
+        self._sent = {
+            n: t for n, t in texts.items() if n == WHY_CHANGED or ":".join(n.split(":")[:2]) in names
+        }
         self._sent_until = max(kept.entry_ids, default=0)
 
     def _still_typed(self, view: RecordView) -> dict[str, str]:
@@ -347,7 +349,7 @@ class RecordForm(QWidget):
             name = f"{slot.name}:reason"
             self._why_fields[name] = self._why.add(TextField(self._desk.look, name, label))
         label = _("Why kept values are changed")
-        self._why_fields[_WHY] = self._why.add(TextField(self._desk.look, _WHY, label))
+        self._why_fields[WHY_CHANGED] = self._why.add(TextField(self._desk.look, WHY_CHANGED, label))
         self._why_section = self.stack.add_form(_("Reasons"), self._why)
         self.ask_why((), correcting=False)
 

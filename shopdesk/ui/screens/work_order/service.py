@@ -31,7 +31,7 @@ from shopdesk.ui.presenters.torque_words import Slip, answers, put_right, slips,
 from shopdesk.ui.presenters.verdict import done_otherwise, stop, stop_lines, totals
 from shopdesk.ui.presenters.work_orders import is_measurable
 from shopdesk.ui.screens.work_order.history import HistoryCard
-from shopdesk.ui.screens.work_order.record_form import RecordForm
+from shopdesk.ui.screens.work_order.record_form import WHY_CHANGED, RecordForm
 from shopdesk.ui.screens.work_order.start_record import RecordWanted, SheetWanted, UnitWanted, why_field
 from shopdesk.ui.screens.work_order.sure import SureCard
 from shopdesk.ui.screens.work_order.verdict import DueCard, OtherwiseCard, ShelfCard, StopCard
@@ -71,6 +71,7 @@ class ServicePane(QWidget):
         self._read: _Read | None = None
         self._live: RecordView | None = None
         self._keyboard_waits = False
+        self._correcting = 0
         self._sending = Sending(desk, self)
         look = desk.look
         self.unit_wanted = UnitWanted(desk)
@@ -111,6 +112,8 @@ class ServicePane(QWidget):
         """Show the service of a unit on a work order."""
         self._order = order
         record = next((r for r in order.records if unit is not None and r.unit_id == unit.id), None)
+        if record is None or record.record_id != self._correcting:
+            self._correcting = 0
         wants_sheet = unit is not None and unit.sheet_id is None and record is None
         wants_record = unit is not None and unit.sheet_id is not None and record is None
         had_keyboard = self._keyboard_is_before_the_record()
@@ -171,8 +174,20 @@ class ServicePane(QWidget):
         self._sending.send(
             lambda: self._work.rooms.bay.enter(command),
             lambda kept: self._kept(sent, kept, then),
-            lambda refusal: self.form.show_refusal(refusal.field, refusal.sentence, sent),
+            lambda refusal: self._not_kept(refusal, sent),
         )
+
+    def _not_kept(self, refusal: RuleBroken, sent: tuple[Change, ...]) -> None:
+        """One reason stands for all that is corrected in finished work."""
+        why = bool(self._correcting) and refusal.field.endswith("/reason")
+        self.form.show_refusal(WHY_CHANGED if why else refusal.field, refusal.sentence, sent)
+
+    def _correct(self) -> None:
+        """Open a finished record for what was recorded wrong; both stay in it."""
+        if self._read is not None:
+            self._correcting = self._read.view.record_id
+            self._show(self._read)
+            self.form.stack.focus_first()
 
     def focus_first(self) -> None:
         """Put the keyboard where this unit's work begins."""
@@ -212,11 +227,14 @@ class ServicePane(QWidget):
             return
         self._read = read
         self._live = read.view
-        editable = is_measurable(order.stage)
+        correcting = self._correcting == read.view.record_id
+        editable = is_measurable(order.stage) or correcting
         self.form.show_record(read.view, read.tools, editable=editable)
         self._columns.show()
         self._keep.setVisible(editable)
-        self._closed.setVisible(not editable)
+        self._keep.set_text(_("Keep the correction") if correcting else _("Keep what was measured"))
+        self._closed.setVisible(not is_measurable(order.stage))
+        self.correct.setVisible(not editable and read.view.finished)
         self._sheet_line.setText(sheet_line(read.view.sheet, self._work.figures))
         self._show_how(read, editable=editable)
         self.photos.show_subject(PhotoSubject.RECORD, read.view.record_id, editable=editable)
@@ -289,6 +307,7 @@ class ServicePane(QWidget):
             self.shelf.show_uses(use_words(order.from_stock, figures, record_id=view.record_id, live_ul=live))
 
     def _kept(self, sent: tuple[Change, ...], kept: RecordKept, then: Callable[[], None] | None) -> None:
+        self._correcting = 0
         self.form.kept_now(sent, kept)
         if then is not None:
             then()
@@ -352,13 +371,16 @@ class ServicePane(QWidget):
         self._keep = Button(look, _("Keep what was measured"), icon="check")
         self._keep.clicked.connect(lambda: self.keep())
         self._closed = PlainLabel(
-            _("The work is finished. Move it back into the bay to change what was measured."),
+            _("The work is finished. What was recorded wrong is corrected with a reason; both stay in it."),
             tone="ink2",
             wrap=True,
         )
         buttons = QHBoxLayout()
         buttons.setSpacing(look.px(GAP))
+        self.correct = Button(look, _("Correct what was recorded"))
+        self.correct.clicked.connect(self._correct)
         buttons.addWidget(self._keep)
+        buttons.addWidget(self.correct)
         buttons.addWidget(self._closed, 1)
         buttons.addStretch(1)
         self._card.add(self._sheet_line)
