@@ -51,6 +51,10 @@ class Entry:
     reason: str = ""
 
 
+#: What may stand several times in a record; of everything else the last word counts.
+SEVERAL = frozenset({"step", "deviation", "note"})
+
+
 def current(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Give the entries that stand: without those corrected by another, the last word on each field.
 
@@ -61,8 +65,7 @@ def current(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     corrected = {entry.corrects_id for entry in kept}
     standing = [entry for entry in kept if entry.id not in corrected]
     last = {(entry.field, entry.round): entry.id for entry in standing}
-    several = {"step", "deviation", "note"}
-    latest = (e for e in standing if e.field in several or last[(e.field, e.round)] == e.id)
+    latest = (e for e in standing if e.field in SEVERAL or last[(e.field, e.round)] == e.id)
     return tuple(e for e in latest if e.value_int is not None or e.value_text is not None)
 
 

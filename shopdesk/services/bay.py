@@ -14,7 +14,7 @@ from sqlalchemy import select, update
 from shopdesk.domain import text, units
 from shopdesk.domain.errors import Conflict, NotFound, RuleBroken
 from shopdesk.domain.methods import ServiceMethod, UnitKind
-from shopdesk.domain.record import FIELDS, Entry, EntryKind, Facts, Outcome, Setting, work_out
+from shopdesk.domain.record import FIELDS, SEVERAL, Entry, EntryKind, Facts, Outcome, Setting, work_out
 from shopdesk.domain.stages import Stage
 from shopdesk.domain.usedoil import came_out_ul
 from shopdesk.persistence.tables.service import instrument, service_entry, service_record
@@ -69,10 +69,14 @@ class EntryTyped:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Enter(Command):
-    """Adds entries to a service record."""
+    """Adds entries to a service record.
+
+    ``seen`` is the last of its entries that was read before these were typed; None: nobody looked.
+    """
 
     record_id: int
     entries: tuple[EntryTyped, ...]
+    seen: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -226,6 +230,7 @@ def enter(writing: Writing, command: Enter) -> RecordKept:
     record = writing.one(service_record, command.record_id, _("That service record is not there."))
     closed = Stage(the_work_order(writing, record.work_order_id).stage) in _CLOSED
     rows = []
+    _refuse_unseen(writing, command)
     for at, typed_entry in enumerate(command.entries):
         with under(f"entries/{at}"):
             values = read_entry(writing, typed_entry)
@@ -241,6 +246,21 @@ def enter(writing: Writing, command: Enter) -> RecordKept:
     if closed:
         _close_record(writing, record.id, record.work_order_id)
     return RecordKept(record_id=record.id, entry_ids=ids)
+
+
+def _refuse_unseen(writing: Writing, command: Enter) -> None:
+    """Refuse to put another value over one that somebody else kept and that nobody here has seen."""
+    if command.seen is None:
+        return
+    entries = service_entry.c
+    newer = select(entries.field, entries.round).where(
+        entries.record_id == command.record_id, entries.id > command.seen
+    )
+    unseen = {(row.field, row.round) for row in writing.connection.execute(newer)}
+    for at, entry in enumerate(command.entries):
+        if (entry.field, entry.round) in unseen and entry.field not in SEVERAL:
+            sentence = _("Somebody else kept a value here meanwhile.")
+            raise Conflict(sentence, f"/entries/{at}/value")
 
 
 def _check_correction(writing: Writing, record_id: int, entry: EntryTyped, *, closed: bool) -> None:

@@ -210,7 +210,8 @@ def _vehicle(shop: ShopInWindow, _dice: Random) -> Hand:
 
 def _odometer(shop: ShopInWindow, dice: Random) -> Hand:
     part: Any = shop.go("vehicle", "1").odometer  # type: ignore[attr-defined]
-    if dice.random() < 0.3:
+    part._put_aside()
+    if dice.random() < 0.3 and part.correct.isVisible():
         part._begin_correction()
     return _form(part.form)
 

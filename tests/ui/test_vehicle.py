@@ -15,6 +15,7 @@ from shopdesk.services.work import OpenWorkOrder
 from shopdesk.ui.screens.vehicle.screen import VehicleScreen
 from shopdesk.ui.screens.vehicles import VehiclesScreen
 from shopdesk.ui.theme.look import Look
+from shopdesk.ui.widgets.form import Form
 from tests.ui.odd_texts import odd_text
 from tests.ui.shop_window import ShopInWindow, assert_tab_walks, shop_in_window
 
@@ -36,6 +37,13 @@ def press(shop: ShopInWindow, button: QPushButton) -> None:
     """Press a button as the keyboard does."""
     button.setFocus()
     shop.key("Space")
+
+
+def type_over(shop: ShopInWindow, form: Form, name: str, text: str) -> None:
+    """Type into a field in place of what stands there."""
+    form.field(name).setFocus()
+    shop.key("Ctrl+A")
+    shop.type(text)
 
 
 def add_unit(shop: ShopInWindow, kind: UnitKind, label: str) -> int:
@@ -211,7 +219,7 @@ def test_that_a_unit_changed_elsewhere_shows_both_and_saves_again(shop: ShopInWi
     screen = page(shop)
     unit = shop.rooms.intake.vehicle(1).units[0]
     press(shop, screen.units.change)
-    screen.units.changing.form.field("label").set_text("Mine")
+    type_over(shop, screen.units.changing.form, "label", "Mine")
     shop.rooms.intake.edit_unit(
         EditUnit(
             actor=shop.work.actor,
@@ -231,7 +239,7 @@ def test_that_the_vehicle_is_changed_and_a_conflict_loses_nothing(shop: ShopInWi
     screen = page(shop)
     press(shop, screen.particulars.change)
     form = screen.particulars.form
-    form.field("warning").set_text("Drain thread repaired")
+    type_over(shop, form, "warning", "Drain thread repaired")
     before = shop.rooms.intake.vehicle(1)
     shop.rooms.intake.edit_vehicle(
         EditVehicle(

@@ -59,6 +59,9 @@ class ParticularsPart(QObject):
         if self._view is not None and self._view.id != view.id:
             self.close_form()
         self._view = view
+        if self.is_open and not self.form.touched:
+            self._editing = view
+            self.form.fill(vehicle_texts(view))
         dial = {"mi": _("miles"), "km": _("kilometers")}
         self._vin.show_facts([(_("VIN"), view.vin)])
         self._facts.show_facts(

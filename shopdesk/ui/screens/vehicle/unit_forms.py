@@ -106,10 +106,14 @@ class ChangeUnitForm(FormCard):
         """Begin to change ``unit``."""
         self.set_title(_("Change {unit}").format(unit=unit_title(unit)))
         self._sheet.set_choices(sheet_choices(sheets, unit.kind))
-        self._remember_total(unit)
-        self.form.fill(self._texts(unit))
+        self.fill(unit)
         self.show()
         self.form.focus_first()
+
+    def fill(self, unit: UnitView) -> None:
+        """Show the unit as it is kept."""
+        self._remember_total(unit)
+        self.form.fill(self._texts(unit))
 
     def close_form(self) -> None:
         """Put it aside."""

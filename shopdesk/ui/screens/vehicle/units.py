@@ -75,6 +75,7 @@ class UnitsPart(QObject):
         """Show the vehicle's chosen unit, or that it has none yet."""
         self._view = view
         self.show_unit(chosen)
+        self._follow_change()
 
     def show_unit(self, key: str) -> None:
         """Show the unit with this key."""
@@ -111,6 +112,15 @@ class UnitsPart(QObject):
     def open_form(self) -> FormCard | None:
         """Return the form in sight, if there is one."""
         return next((card for card in (self.adding, self.changing) if not card.isHidden()), None)
+
+    def _follow_change(self) -> None:
+        """A unit about to be changed, into which nothing was typed yet, is shown as it is kept now."""
+        units = self._view.units if self._view else ()
+        editing = self._editing
+        now = next((unit for unit in units if editing is not None and unit.id == editing.id), None)
+        if now is not None and not self.changing.isHidden() and not self.changing.form.touched:
+            self._editing = now
+            self.changing.fill(now)
 
     def _put_aside(self) -> None:
         button = self.change if self.open_form() is self.changing else self.add

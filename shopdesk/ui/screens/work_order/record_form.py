@@ -161,6 +161,12 @@ class RecordForm(QWidget):
         """Say beside its field what was refused."""
         self.stack.show_refusal(field_of_refusal(path, sent), sentence)
 
+    def show_theirs(self, name: str) -> None:
+        """Say beside a field what somebody else kept there while something was typed into it."""
+        known = self._kept.get(name)
+        if known is not None:
+            self.stack.show_refusal(name, _("Somebody else put meanwhile: {value}").format(value=known.words))
+
     def kept_now(self, sent: tuple[Change, ...], kept: RecordKept) -> None:
         """Forget what was sent: it stands in the record now, and is shown from there when it is read."""
         if self._draft is not None:

@@ -24,7 +24,7 @@ from shopdesk.ui.forms.photo_strip import PhotoStrip
 from shopdesk.ui.forms.record_cards import BalanceCard, LevelCard
 from shopdesk.ui.forms.torque_panel import TorquePanel
 from shopdesk.ui.presenters.exact import exact_torque
-from shopdesk.ui.presenters.record_slots import Change, live_entries
+from shopdesk.ui.presenters.record_slots import Change, field_of_refusal, live_entries
 from shopdesk.ui.presenters.record_words import fluid_choices, method_choices, reason_slots, sheet_line
 from shopdesk.ui.presenters.shelf_words import use_words
 from shopdesk.ui.presenters.torque_words import Slip, answers, put_right, slips, wanted_torque
@@ -71,6 +71,7 @@ class ServicePane(QWidget):
         self._read: _Read | None = None
         self._live: RecordView | None = None
         self._keyboard_waits = False
+        self._met: tuple[str, tuple[Change, ...]] | None = None
         self._correcting = 0
         self._sending = Sending(desk, self)
         look = desk.look
@@ -85,6 +86,7 @@ class ServicePane(QWidget):
         self.level = LevelCard(look)
         self.balance = BalanceCard(look)
         self.sure = SureCard(look, work)
+        self.sure.opened.connect(lambda page, unit: desk.ways.go(page, str(unit)))
         self.due = DueCard(look)
         self.shelf = ShelfCard(look)
         self.otherwise = OtherwiseCard(look)
@@ -170,6 +172,7 @@ class ServicePane(QWidget):
             actor=self._work.actor,
             record_id=self._read.view.record_id,
             entries=tuple(change.entry for change in sent),
+            seen=max((each.entry.id for each in self._read.view.entries), default=0),
         )
         self._sending.send(
             lambda: self._work.rooms.bay.enter(command),
@@ -179,6 +182,10 @@ class ServicePane(QWidget):
 
     def _not_kept(self, refusal: RuleBroken, sent: tuple[Change, ...]) -> None:
         """One reason stands for all that is corrected in finished work."""
+        if isinstance(refusal, Conflict) and self._read is not None:
+            self._met = (refusal.field, sent)
+            self._ask(self._read.view.record_id)
+            return
         why = bool(self._correcting) and refusal.field.endswith("/reason")
         self.form.show_refusal(WHY_CHANGED if why else refusal.field, refusal.sentence, sent)
 
@@ -247,6 +254,14 @@ class ServicePane(QWidget):
         if self._keyboard_waits:
             self._keyboard_waits = False
             self.focus_first()
+        self._show_both()
+
+    def _show_both(self) -> None:
+        """What somebody else measured stands beside what was typed; keeping again corrects theirs."""
+        met, self._met = self._met, None
+        if met is not None:
+            path, sent = met
+            self.form.show_theirs(field_of_refusal(path, sent))
 
     def _want_torque(self, view: RecordView) -> None:
         shape = self.form.shape
