@@ -3,20 +3,28 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from gettext import gettext as _
 
+from sqlalchemy import select
+
+from shopdesk.domain import units
 from shopdesk.domain.level import Arrived
 from shopdesk.domain.methods import ServiceMethod, lets_fluid_run_out
 from shopdesk.domain.proof import ProofVerdict
 from shopdesk.domain.record import Facts
 from shopdesk.domain.renewal import AgeRange
 from shopdesk.domain.unit_history import FoundLow, Loss, Outlier, UsualRefill, loss_between, usual_refill
+from shopdesk.persistence.tables.service import service_record
+from shopdesk.persistence.tables.stock import item
 from shopdesk.persistence.tables.units import unit
+from shopdesk.persistence.tables.vehicles import vehicle
 from shopdesk.services.acting import Office, Reading
 from shopdesk.services.bay import RecordView, record_view
 from shopdesk.services.fluid_ages import Ages, Done, done_of, finished_of, run_now
 from shopdesk.services.odometers import history
 from shopdesk.services.refills import hint_for, refill_ul, refills_of
+from shopdesk.services.sheets import sheet_view
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -151,6 +159,60 @@ def _stretches(done: Sequence[Done], rows: Sequence[ServiceRow], distance_unit: 
     return found
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class UnitAbout:
+    """What a unit is and takes. Volumes in µL; ``fluid_minor_per_l``: the last fluid's price."""
+
+    unit_id: int
+    vehicle_id: int
+    label: str
+    plate: str
+    designation: str
+    total_ul: int | None
+    refill_ul: int | None
+    low_mc: int | None
+    high_mc: int | None
+    fluid: str
+    fluid_minor_per_l: Fraction | None
+
+
+def unit_about(reading: Reading, unit_id: int) -> UnitAbout:
+    """Say what a unit is and takes; NotFound when there is no such unit."""
+    thing = reading.one(unit, unit_id, _("That unit is not there any more."))
+    car = reading.one(vehicle, thing.vehicle_id, _("That vehicle is not there any more."))
+    sheet = sheet_view(reading, sheet_id=thing.sheet_id) if thing.sheet_id is not None else None
+    low, high = sheet.body.level.window() if sheet is not None else (None, None)
+    fluid, price = _last_fluid(reading, unit_id)
+    return UnitAbout(
+        unit_id=unit_id,
+        vehicle_id=car.id,
+        label=thing.label,
+        plate=car.plate or car.vin,
+        designation=sheet.designation if sheet is not None else "",
+        total_ul=thing.total_ul or (sheet.total_ul if sheet is not None else None),
+        refill_ul=sheet.service_fill_ul if sheet is not None else None,
+        low_mc=low,
+        high_mc=high,
+        fluid=fluid,
+        fluid_minor_per_l=price,
+    )
+
+
+def _last_fluid(reading: Reading, unit_id: int) -> tuple[str, Fraction | None]:
+    """Give the fluid put in last with its price a litre; nothing where none was named."""
+    row = reading.connection.execute(
+        select(item.c.name, item.c.sale_unit, item.c.price_minor)
+        .join(service_record, service_record.c.item_id == item.c.id)
+        .where(service_record.c.unit_id == unit_id)
+        .order_by(service_record.c.id.desc())
+        .limit(1)
+    ).first()
+    if row is None:
+        return "", None
+    litres = units.to_ul(Fraction(1), row.sale_unit) / 1_000_000
+    return row.name, Fraction(row.price_minor) / Fraction(litres)
+
+
 class UnitHistories:
     """The room where a unit is looked at over the years."""
 
@@ -161,6 +223,11 @@ class UnitHistories:
         """Give a unit's history."""
         with self._office.reading() as reading:
             return unit_history(reading, unit_id)
+
+    def about(self, unit_id: int) -> UnitAbout:
+        """Say what a unit is and takes."""
+        with self._office.reading() as reading:
+            return unit_about(reading, unit_id)
 
     def hint(self, record_id: int) -> Outlier | None:
         """Say whether a record's refill, finished or not, is unusual for its designation."""

@@ -47,10 +47,13 @@ def page_entries(desk: Desk, work: AtWork) -> tuple[PageEntry, ...]:
         PageEntry(
             page="bay", words=_("Bay"), icon="", build=screen("bay.screen:BayScreen"), on_rail=False, bay=True
         ),
+        reached("unit", "unit:UnitScreen", under="vehicles"),
+        reached("plan", "plan:PlanScreen", under="vehicles"),
         reached("vehicle", "vehicle.screen:VehicleScreen", under="vehicles"),
         reached("customer", "customer:CustomerScreen", under="customers"),
         reached("item", "fluids.item:ItemScreen", under="fluids"),
         reached("counts", "counts.screen:CountsScreen", under="fluids", words=_("Counts")),
+        reached("containers", "containers.screen:ContainersScreen", under="fluids", words=_("Containers")),
         reached("invoice", "invoice:InvoiceScreen", under="money"),
         reached("paper", "paper:PaperScreen"),
         reached("sheet", "setup.sheet:SheetScreen", under="setup"),

@@ -8,6 +8,7 @@ from shopdesk.services.intake import ServiceRow, VehicleView
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.presenters.vehicles import capital, service_distance, services_of
+from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import Card
 from shopdesk.ui.widgets.rows_model import Column
 from shopdesk.ui.widgets.segments import Segments
@@ -29,6 +30,9 @@ class HistoryPart(QObject):
         self.card = Card(desk.look, _("History"))
         self.which = Segments(desk.look, _("History"), [(_ONE, _("This unit")), (_ALL, _("All units"))])
         self.which.chosen.connect(lambda _key: self._show())
+        self.over_years = Button(desk.look, _("This unit over the years"), ButtonPart.QUIET)
+        self.over_years.clicked.connect(self._open_unit)
+        self.card.add_to_head(self.over_years)
         self.card.add_to_head(self.which)
         self.table = self._make_table()
         self.card.add(self.table)
@@ -41,12 +45,17 @@ class HistoryPart(QObject):
     def show_unit(self, unit_key: str) -> None:
         """Show the services of the unit with this key."""
         self._unit_key = unit_key
+        self.over_years.setVisible(bool(unit_key))
         self._show()
 
     def _show(self) -> None:
         if self._view is not None:
             key = self._unit_key if self.which.choice() == _ONE else ""
             self.table.set_rows(services_of(self._view, key))
+
+    def _open_unit(self) -> None:
+        if self._unit_key:
+            self._desk.ways.go("unit", self._unit_key)
 
     def _distance(self, row: ServiceRow) -> str:
         return service_distance(row, self._view, self._work.figures) if self._view is not None else ""

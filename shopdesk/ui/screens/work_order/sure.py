@@ -2,6 +2,9 @@
 
 from gettext import gettext as _
 
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout
+
 from shopdesk.domain.budget import LevelSetting
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.units import NumberStyle
@@ -12,12 +15,16 @@ from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.forms.worked_figure import WorkedFigure
 from shopdesk.ui.presenters import sure
 from shopdesk.ui.theme.look import Look
+from shopdesk.ui.theme.tokens import GAP
+from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.card import Card, Rule
 from shopdesk.ui.widgets.fields import NumberField
 
 
 class SureCard(Card):
-    """Follows the record as it is typed."""
+    """Follows the record as it is typed. ``opened`` tells a page about the unit that is wanted."""
+
+    opened = Signal(str, int)
 
     def __init__(self, look: Look, work: AtWork) -> None:
         super().__init__(look, _("How sure, and what if"))
@@ -39,6 +46,21 @@ class SureCard(Card):
         for part in (self.largest, self.helps, Rule(), self.degree, self.other, self.what_if):
             self.add(part)
         self.what_if.hide()
+        self.plan = Button(look, _("Plan new fluid"), icon="droplets")
+        self.plan.clicked.connect(lambda: self._go("plan"))
+        self.years = Button(look, _("Unit over the years"), icon="calendar-clock")
+        self.years.clicked.connect(lambda: self._go("unit"))
+        ways = QHBoxLayout()
+        ways.setSpacing(look.px(GAP))
+        ways.addWidget(self.plan)
+        ways.addWidget(self.years)
+        ways.addStretch(1)
+        self.add(Rule())
+        self.add(ways)
+
+    def _go(self, page: str) -> None:
+        if self._view is not None:
+            self.opened.emit(page, self._view.unit_id)
 
     def show_record(self, view: RecordView) -> None:
         """Show what the record says now, or would say with what was typed."""
