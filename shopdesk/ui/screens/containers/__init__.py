@@ -1,0 +1,1 @@
+"""Physical containers: opened, put aside, measured up, poured over, labelled."""
