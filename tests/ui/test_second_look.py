@@ -170,3 +170,22 @@ def test_that_a_picture_is_attached_with_its_caption_seen_and_taken_back(
         "plug.heic"
     ]
     assert not photos.large.isVisible()
+
+
+def test_that_the_check_before_draining_opens_what_it_came_from(
+    shop: ShopInWindow, page: WorkOrderScreen
+) -> None:
+    for name, text in (
+        ("vehicle_level:1", "yes"),
+        ("found_temperature:1", "104"),
+        ("found_ran_out:1", "0"),
+        ("found_added:1", "300 mL"),
+    ):
+        put(shop, page, name, text)
+    shop.key("Ctrl+S")
+    found = page.service.balance.found
+    assert found.isVisible()
+    assert found.figure._value.startswith("Came in low by 0.3")
+    rows = told(found.figure)
+    assert rows["Difference"].startswith("0.3")
+    assert any("Rhea Sandoval" in value for value in rows.values())

@@ -98,8 +98,7 @@ class BalanceCard(Card):
         self.add(tubes)
         self.arrived = WorkedFigure(look, _("How it came in"), big=True)
         self.fresh = WorkedFigure(look, _("New fluid now in the unit"))
-        self.found = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
-        self.found.setContentsMargins(look.px(5), 0, 0, 0)
+        self.found = WorkedFigure(look, _("By the check before draining"))
         self.add(self.arrived)
         self.add(self.found)
         self.add(self.fresh)
@@ -111,7 +110,8 @@ class BalanceCard(Card):
         for glass, tube in zip(self._glasses, tubes, strict=True):
             glass.set_level(Level(full=tube.full, figure=tube.figure, name=tube.name))
         self.arrived.show_worked(words.balance(view, figures))
-        found_words = words.as_found(view, figures)
-        self.found.setText(found_words)
-        self.found.setVisible(bool(found_words))
+        checked = words.as_found(view, figures)
+        self.found.setVisible(checked is not None)
+        if checked is not None:
+            self.found.show_worked(checked)
         self.fresh.show_worked(words.fresh(view, figures))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from gettext import gettext as _
 from gettext import ngettext
 
-from shopdesk.domain.budget import Term
+from shopdesk.domain.budget import BalanceTerm, Term
 from shopdesk.domain.deviations import Deviation, deviations
 from shopdesk.domain.intervals import NextDue
 from shopdesk.domain.level import Arrived, Balance, arrived_words
@@ -165,10 +165,7 @@ _VOLUMES = (
 
 def _term_rows(found: Balance, figures: Figures) -> Iterable[tuple[str, str]]:
     for term in found.terms:
-        sign = "+" if term.name in _PLUS else "−" if term.name in _MINUS else ""
-        amount = f"{sign} {figures.volume(abs(round(term.v15_ul)))} " if sign else ""
-        spread = figures.volume(round(2 * term.u_ul), places=3)
-        yield _(term.name.value).capitalize(), f"{amount}± {spread}"
+        yield _(term.name.value).capitalize(), f"{_signed(term, figures)}± {_spread(term, figures)}"
     if found.delta_ul is not None and found.two_u_ul is not None:
         total = f"{figures.volume(found.delta_ul)} ± {figures.volume(found.two_u_ul, places=3)}"
         yield _("Difference at the level's temperature"), total
@@ -298,19 +295,43 @@ def stop_lines(found: Stop) -> tuple[str, ...]:
     return tuple(line for line in lines if line)
 
 
-def as_found(view: Shown, figures: Figures) -> str:
-    """Say what the direct check of the level showed, or nothing where none was made."""
+def as_found(view: Shown, figures: Figures) -> Worked | None:
+    """Say what the direct check of the level showed, with its terms; None where none was made."""
     found = view.outcome.found
     if found is None:
-        return ""
+        return None
+    label = _("By the check before draining")
     if found.delta_ul is None or found.two_u_ul is None or found.arrived is Arrived.CANNOT_SAY:
-        return found.reason
+        return Worked(label=label, words=_("Cannot be said"), mark="unknown", note=found.reason)
     words = arrived_words(found.arrived)
-    if found.arrived is Arrived.NO_DIFFERENCE:
-        return _("Checked as found: {words}.").format(words=words)
-    return _("Checked as found: {words} {volume} ± {spread}.").format(
-        words=words, volume=figures.volume(abs(found.delta_ul)), spread=figures.volume(found.two_u_ul)
+    amount = f"{figures.volume(abs(found.delta_ul))} ± {figures.volume(found.two_u_ul)}"
+    same = found.arrived is Arrived.NO_DIFFERENCE
+    rows = [
+        (_(term.name.value).capitalize(), f"{_signed(term, figures)}± {_spread(term, figures)}")
+        for term in found.terms
+    ]
+    return Worked(
+        label=label,
+        words=_("No difference found") if same else f"{words[:1].upper()}{words[1:]} {amount}",
+        mark=_MARK_OF_ARRIVAL[found.arrived],
+        note=found.cross.sentence if found.cross is not None else "",
+        rows=(*rows, (_("Difference"), amount), *reading_rows(view, _FOUND, figures)),
+        formula=_("added − ran out, each brought to {reference}, the sum to the level's temperature.").format(
+            reference=figures.temperature(15_000)
+        ),
     )
+
+
+_FOUND = ("found_added", "found_ran_out", "found_temperature")
+
+
+def _signed(term: BalanceTerm, figures: Figures) -> str:
+    sign = "+" if term.name in _PLUS else "−" if term.name in _MINUS else ""
+    return f"{sign} {figures.volume(abs(round(term.v15_ul)))} " if sign else ""
+
+
+def _spread(term: BalanceTerm, figures: Figures) -> str:
+    return figures.volume(round(2 * term.u_ul), places=3)
 
 
 def done_otherwise(view: RecordView, extra: Iterable[Entry] = ()) -> tuple[Deviation, ...]:
