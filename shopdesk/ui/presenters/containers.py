@@ -13,7 +13,7 @@ from shopdesk.services.figures import Figures
 from shopdesk.services.ledger import QUARANTINE
 from shopdesk.ui.presenters.shelf import short_label
 
-HERE, ASIDE, EMPTY = "here", "aside", "gone"
+HERE, EMPTY, ASIDE, NOT_HERE = "here", "empty", "aside", "gone"
 _SOON_DAYS = 30
 
 
@@ -38,9 +38,15 @@ def chosen_boxes(boxes: Iterable[ContainerView], choice: str, contains: str) -> 
     return tuple(
         box
         for box in boxes
-        if (choice != ASIDE or box.state == QUARANTINE)
+        if _is_of(box, choice)
         and all(word in f"{box.item} {box.label} {box.lot}".casefold() for word in wanted)
     )
+
+
+def _is_of(box: ContainerView, choice: str) -> bool:
+    if choice == ASIDE:
+        return box.state == QUARANTINE
+    return choice == NOT_HERE or (box.held == 0) == (choice == EMPTY)
 
 
 def box_state(box: ContainerView, today: date) -> tuple[str, str]:
