@@ -223,3 +223,10 @@ class Recalls:
     def put_aside(self, command: PutLotAside) -> PutAside:
         """Put every container of a lot aside."""
         return self._office.carry_out(command, lambda writing: put_lot_aside(writing, command), PutAside)
+
+    def lots(self) -> tuple[str, ...]:
+        """Give every lot that was ever on the shelf, the latest first."""
+        with self._office.reading() as reading:
+            latest = func.max(container.c.id)
+            query = select(container.c.lot).where(container.c.lot != "").group_by(container.c.lot)
+            return tuple(reading.connection.execute(query.order_by(latest.desc())).scalars())

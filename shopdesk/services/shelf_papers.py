@@ -13,6 +13,7 @@ from shopdesk.documents.container_label import (
 from shopdesk.documents.count_sheet import CountSheetLine, CountSheetPaper, render_count_sheet
 from shopdesk.documents.facts import Party
 from shopdesk.documents.fonts import Fonts
+from shopdesk.documents.lot_list import LotContainer, LotPaper, LotVehicle, render_lot_list
 from shopdesk.documents.purchase_order import OrderPaper, OrderPaperLine, render_purchase_order
 from shopdesk.documents.stock import LABEL_SIZES, PAPER_SIZES
 from shopdesk.domain.errors import NotFound
@@ -25,6 +26,7 @@ from shopdesk.services.figures import Figures
 from shopdesk.services.items import ItemKind, ItemView, item_view
 from shopdesk.services.paper_parts import shop_head
 from shopdesk.services.papers import PaperBytes
+from shopdesk.services.recall import Recall, recall
 from shopdesk.services.used_oil import VesselRow, vessel_rows
 
 
@@ -81,6 +83,15 @@ class ShelfPapers:
             size = PAPER_SIZES[reading.shop.paper_size]
         made = render_count_sheet(content, size=size, fonts=self._fonts())
         return self._paper("count sheet", f"count-sheet-{view.number}.pdf", made, str(content))
+
+    def lot_list(self, container_id: int) -> PaperBytes:
+        """Give the list of where the lot of a container went, with whom to call."""
+        with self._office.reading() as reading:
+            found = recall(reading, container_view(reading, container_id).lot)
+            content = _lot_list(reading, found)
+            size = PAPER_SIZES[reading.shop.paper_size]
+        made = render_lot_list(content, size=size, fonts=self._fonts())
+        return self._paper("lot list", f"lot-{container_id}.pdf", made, str(content))
 
     def purchase_order(self, order_id: int) -> PaperBytes:
         """Give a purchase order as it goes to the supplier."""
@@ -174,6 +185,32 @@ def _count_line(figures: Figures, line: ToCount, *, with_expected: bool) -> Coun
         size=figures.stock(line.base, line.capacity) if line.capacity else "",
         how=how,
         expected=figures.stock(line.base, line.expected) if with_expected else "",
+    )
+
+
+def _lot_list(reading: Reading, found: Recall) -> LotPaper:
+    figures = Figures(reading.shop)
+    return LotPaper(
+        shop=shop_head(reading.shop),
+        lot=found.lot,
+        date=figures.stamp(reading.now),
+        vehicles=tuple(
+            LotVehicle(
+                plate=each.plate,
+                vehicle=" ".join(part for part in (each.vehicle, each.vin) if part),
+                customer=each.customer,
+                ways=(*each.phones, *each.emails),
+                work_order=str(each.work_order_number),
+                date=figures.day(each.on_date),
+                item=each.item,
+                quantity=figures.stock(each.base, each.quantity),
+            )
+            for each in found.vehicles
+        ),
+        containers=tuple(
+            LotContainer(name=each.label, held=figures.stock(each.base, each.held), state=_(each.state))
+            for each in found.containers
+        ),
     )
 
 

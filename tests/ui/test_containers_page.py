@@ -65,6 +65,7 @@ def test_that_a_container_is_opened_put_aside_and_released_by_keyboard(shop: Sho
         "measure",
         "jug",
         "hazards",
+        "lot",
     ]
     press(shop, screen, "released")
     shop.type("sample was clear")

@@ -19,6 +19,7 @@ from shopdesk.ui.presenters.containers import (
     ASIDE,
     EMPTY,
     HERE,
+    NOT_HERE,
     base_of_box,
     box_facts,
     box_label,
@@ -66,7 +67,12 @@ class ContainersScreen(Screen):
         self.choice = Segments(
             desk.look,
             _("Which containers"),
-            [(HERE, _("Here")), (ASIDE, _("Put aside")), (EMPTY, _("Gone"))],
+            [
+                (HERE, _("In stock")),
+                (EMPTY, _("Empty")),
+                (ASIDE, _("Put aside")),
+                (NOT_HERE, _("Gone")),
+            ],
         )
         self.filter = SearchLine(desk.look, _("Filter"), _("Item, container or lot"))
         self.table = self._make_table()
@@ -82,7 +88,7 @@ class ContainersScreen(Screen):
 
     def refresh(self) -> None:
         """Read the containers again."""
-        rooms, gone = self._work.rooms, self.choice.choice() == EMPTY
+        rooms, gone = self._work.rooms, self.choice.choice() == NOT_HERE
         self.desk.background.read(self, "boxes", lambda: _read(rooms, gone), self._show)
 
     def focus_first(self) -> None:
@@ -127,6 +133,7 @@ class ContainersScreen(Screen):
             ("measure", _("Measure up")),
             ("jug", _("Jug label")),
             ("hazards", _("Hazards")),
+            ("lot", _("Where its lot went")),
         )
 
     def _show(self, read: _Read) -> None:
@@ -156,7 +163,7 @@ class ContainersScreen(Screen):
         fluid = box.item_id not in self._pieces
         steps = {kind.value for kind in steps_of(box)}
         poured = bool(targets(box, self._boxes)) and EventKind.QUARANTINED.value in steps and box.held > 0
-        shown = {"pour": poured, "measure": fluid, "jug": fluid, "hazards": fluid}
+        shown = {"pour": poured, "measure": fluid, "jug": fluid, "hazards": fluid, "lot": bool(box.lot)}
         for key, button in self.buttons.items():
             button.setVisible(shown.get(key, key in steps))
         self.set_actions(PageAction(words=_("Print label"), do=self._label, icon="printer"))
@@ -177,6 +184,9 @@ class ContainersScreen(Screen):
             return
         if key == "jug":
             self.desk.ways.go("paper", f"jug label:{box.item_id}")
+            return
+        if key == "lot":
+            self.desk.ways.go("lots", box.lot)
             return
         made = self._make_step(key, box)
         if made is None:
