@@ -75,6 +75,7 @@ class SectionBar(QWidget):
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
+        self.setAccessibleName(_("Sections"))
         self.setContentsMargins(0, 0, 0, look.px(GAP) // 2)
         self.hide()
 

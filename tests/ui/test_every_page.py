@@ -51,6 +51,10 @@ def _vehicles(rooms: Rooms) -> list[str]:
     return [str(most_units.id)]
 
 
+def _units(rooms: Rooms) -> list[str]:
+    return [str(unit.id) for unit in rooms.intake.vehicle(int(_vehicles(rooms)[0])).units[:2]]
+
+
 def _invoices(rooms: Rooms) -> list[str]:
     rows = rooms.board.work_orders(stages=(Stage.INVOICED, Stage.COLLECTED), most=10)
     found = [rooms.board.work_order(row.id).invoice for row in rows]
@@ -69,6 +73,8 @@ SUBJECTS: dict[str, Subjects] = {
     "new work order": lambda rooms: ["", f"vehicle:{_vehicles(rooms)[0]}"],
     "bay": _bays,
     "vehicle": _vehicles,
+    "unit": _units,
+    "plan": lambda rooms: _units(rooms)[:1],
     "customer": lambda rooms: ["new", str(rooms.intake.customers(most=1)[0].id)],
     "item": lambda rooms: ["new:Halden", *[str(item.id) for item in rooms.items.all()][::8]],
     "invoice": _invoices,

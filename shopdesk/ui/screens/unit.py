@@ -14,7 +14,7 @@ from shopdesk.ui.forms.worked_figure import WorkedFigure
 from shopdesk.ui.presenters import unit_words as words
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.tab_order import follow_layout
-from shopdesk.ui.theme.tokens import GAP_WIDE
+from shopdesk.ui.theme.tokens import GAP_WIDE, LARGE_TEXT
 from shopdesk.ui.widgets.card import Card, card_of
 from shopdesk.ui.widgets.columns import Columns, Scroll
 from shopdesk.ui.widgets.course_chart import CourseChart
@@ -152,9 +152,10 @@ class UnitScreen(Screen):
         grid = QGridLayout(pairs)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setSpacing(look.px(GAP_WIDE))
+        beside = 1 if look.percent > LARGE_TEXT else 2
         for number, chart in enumerate(self.cards):
-            grid.addWidget(chart, number // 2, number % 2)
-        for column in (0, 1):
+            grid.addWidget(chart, number // beside, number % beside)
+        for column in range(beside):
             grid.setColumnStretch(column, 1)
         columns.add_main(pairs)
         scroll.add(columns)

@@ -173,6 +173,8 @@ FOCUS_RING: Final = 2
 BAY_TARGET: Final = 56
 BAY_ROW: Final = 64
 
+# Text in per cent of the usual: above the middle one titles and labels go over two lines where they must.
 LEAST_PERCENT: Final = 100
+LARGE_TEXT: Final = 125
 MOST_PERCENT: Final = 200
 MOTION_MS: Final = 150

@@ -13,12 +13,10 @@ from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.ui.theme.look import Look
-from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, TextRole
+from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, LARGE_TEXT, TextRole
 from shopdesk.ui.widgets.controls import Control
 from shopdesk.ui.widgets.plain_label import PlainLabel, button_text
 from shopdesk.ui.widgets.state_mark import State, draw_mark
-
-_LARGE = 125  # per cent
 
 Reader = Callable[[str], str]
 
@@ -208,7 +206,7 @@ class LabelledField(QWidget):
 
     def _wrap_label(self) -> None:
         """Large words go over two lines rather than widen the page; small ones keep inputs in line."""
-        self._label.setWordWrap(self._look.percent > _LARGE)
+        self._label.setWordWrap(self._look.percent > LARGE_TEXT)
 
     @staticmethod
     def _name_aloud(control: Control, words: str, unit: str) -> None:
