@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.ui.presenters.dates import read_date, show_date
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
+from shopdesk.ui.widgets.controls import Line
 from shopdesk.ui.widgets.fields import (
     CheckField,
     ChoiceField,
@@ -176,3 +177,17 @@ def test_that_a_date_that_is_none_or_two_is_refused_in_words(typed: str) -> None
 
 def test_that_the_month_is_shown_in_letters() -> None:
     assert show_date(TODAY) == "25 Nov 2026"
+
+
+def test_that_a_long_text_put_into_a_narrow_field_shows_its_beginning(
+    look: Look, shown: Callable[..., QWidget]
+) -> None:
+    field = TextField(look, "email", "E-mail")
+    shown(field, width=120, height=80)
+    field.control.clearFocus()
+    field.set_text("orchard.growers.of.the.long.valley@mail.example")
+    line = field.control
+    assert isinstance(line, Line)
+    assert line.cursorPosition() == 0
+    line.setFocus()
+    assert line.cursorPosition() == len(line.text())

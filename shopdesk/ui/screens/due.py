@@ -7,6 +7,7 @@ from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.presenters.due_reason import due_rows
+from shopdesk.ui.presenters.sheet_words import capital
 from shopdesk.ui.presenters.today import MARK_OF_DUE, days_words, due_by
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.widgets.card import Card
@@ -97,7 +98,7 @@ class DueScreen(Screen):
                     optional=True,
                 ),
                 Column(title=_("Plate"), text=lambda row: row.plate, chars=10, strong=True),
-                Column(title=_("Unit"), text=lambda row: row.unit_label, stretch=True, chars=16),
+                Column(title=_("Unit"), text=lambda row: capital(row.unit_label), stretch=True, chars=16),
                 Column(
                     title=_("At"), text=lambda row: due_by(self._work.figures, row), chars=10, number=True
                 ),

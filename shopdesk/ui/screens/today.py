@@ -14,6 +14,7 @@ from shopdesk.services.stock import OnHandRow
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.presenters.sheet_words import capital
 from shopdesk.ui.presenters.today import (
     MARK_OF_DUE,
     Known,
@@ -148,7 +149,7 @@ class TodayScreen(Screen):
             _("Due in the next 30 days"),
             [
                 Column(title=_("Plate"), text=lambda row: row.plate, chars=10, strong=True),
-                Column(title=_("Unit"), text=lambda row: row.unit_label, stretch=True, chars=16),
+                Column(title=_("Unit"), text=lambda row: capital(row.unit_label), stretch=True, chars=16),
                 Column(title=_("Customer"), text=lambda row: row.customer, chars=16, optional=True),
                 Column(title=_("Phone"), text=lambda row: row.phone, chars=13, optional=True),
                 Column(

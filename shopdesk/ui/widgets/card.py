@@ -4,7 +4,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from shopdesk.ui.theme.look import Look
-from shopdesk.ui.theme.tokens import GAP, GAP_WIDE, TextRole
+from shopdesk.ui.theme.tokens import GAP, GAP_WIDE, LARGE_TEXT, TextRole
 from shopdesk.ui.widgets.plain_label import PlainLabel
 
 
@@ -16,7 +16,9 @@ class Card(QFrame):
         self.setProperty("part", "card")
         self.setAccessibleName(title)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
-        self._title = PlainLabel(title, TextRole.CARD, parent=self)
+        self._reach = look.px(7)
+        large = look.percent > LARGE_TEXT  # two lines rather than a card wider than the window
+        self._title = PlainLabel(title, TextRole.CARD, wrap=large, parent=self)
         self._title.setVisible(bool(title))
         self._note = PlainLabel(note, TextRole.HELP, tone="ink2", parent=self)
         self._note.setVisible(bool(note))
@@ -42,8 +44,13 @@ class Card(QFrame):
         self._note.setVisible(bool(note))
 
     def add_to_head(self, part: QWidget) -> None:
-        """Put a button or badge at the right of the title."""
+        """Put a button or badge at the right of the title.
+
+        A quiet button has no edge: it reaches into the margin, so that titles side by side stand level.
+        """
         self._head.addWidget(part)
+        if part.property("part") == "quiet":
+            self._head.setContentsMargins(0, -self._reach, 0, -self._reach)
 
     def add(self, part: QWidget | QLayout, stretch: int = 0) -> None:
         """Put a part beneath the others; with ``stretch`` it takes spare height."""

@@ -12,6 +12,8 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QPlainTextEdit, Q
 
 from shopdesk.ui.theme.tokens import FOCUS_RING
 
+#: Ways for the keyboard to come that leave the place in the text open.
+_GO_ON = (Qt.FocusReason.OtherFocusReason, Qt.FocusReason.ShortcutFocusReason)
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
@@ -36,12 +38,16 @@ class Line(QLineEdit):
         """Set the text without telling."""
         self.blockSignals(True)
         self.setText(text)
+        if not self.hasFocus():
+            self.setCursorPosition(0)  # what is too long for the field shows its beginning
         self.blockSignals(False)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
-        """Remember that the field was just entered by a click."""
+        """Remember that the field was just entered by a click; else typing goes on at the end."""
         super().focusInEvent(event)
         self._fresh = event.reason() is Qt.FocusReason.MouseFocusReason
+        if event.reason() in _GO_ON and not self.hasSelectedText():
+            self.end(False)
         if self._select_all:
             self.selectAll()
 

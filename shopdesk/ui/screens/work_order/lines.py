@@ -56,6 +56,7 @@ class LinesEditor(QWidget):
         self._heads = [PlainLabel(words, TextRole.HELP, tone="ink2", parent=self) for words in _titles()]
         for head in (self._heads[2], *self._heads[4:]):
             head.setAlignment(Qt.AlignmentFlag.AlignRight)
+        self._heads[3].setContentsMargins(look.px(10), 0, 0, 0)  # as its texts stand in their fields
         self.empty = PlainLabel(_("No line yet."), tone="ink2", parent=self)
         self.error = PlainLabel("", TextRole.HELP, tone="late", wrap=True, parent=self)
         self.error.hide()
