@@ -194,7 +194,7 @@ class MainWindow(QMainWindow):
                 words=_("Go to {page}").format(page=entry.words),
                 key="",
                 do=partial(self.ways.go, entry.page),
-                icon=entry.icon,
+                icon=entry.icon or self._pages[entry.under].icon,
             )
             for entry in self._pages.values()
             if entry.on_rail or (entry.under and entry.words)
