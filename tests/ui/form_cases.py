@@ -427,3 +427,52 @@ CASES: tuple[Case, ...] = (
     Case("payment on the invoice", _payment),
     Case("bay", _bay, wild=0.3),
 )
+
+_NAMED = frozenset(
+    (
+        "customer",
+        "vehicle",
+        "item",
+        "sheet",
+        "invoice",
+        "work order",
+        "new work order",
+        "bay",
+        "setup",
+        "fluids",
+    )
+)
+"""Pages whose forms are among the cases above."""
+
+
+def cases_of_other_pages(shop: ShopInWindow) -> list[Case]:
+    """Give a case for every other page that has a form, at once or behind its main action."""
+    found = []
+    for page in list(shop.window._pages):
+        if page not in _NAMED and _forms_of(shop, page):
+            found.append(Case(f"page {page}", _page(page), wild=0.3, fresh=True))
+    return found
+
+
+def _forms_of(shop: ShopInWindow, page: str) -> list[Form]:
+    screen = shop.go(page)
+    forms = [form for form in screen.findChildren(Form) if form.isVisible() and form.texts()]
+    if not forms and screen.main is not None and screen.main.enabled:
+        screen.main.do()
+        shop.settle()
+        there = shop.window.ways.screen
+        assert there is not None
+        forms = [form for form in there.findChildren(Form) if form.isVisible() and form.texts()]
+    return forms if shop.place()[0] == page else []
+
+
+def _page(page: str) -> Callable[[ShopInWindow, Random], Hand]:
+    def reach(shop: ShopInWindow, dice: Random) -> Hand:
+        forms = _forms_of(shop, page)
+        if not forms:
+            screen = shop.go(page)
+            return Hand(root=lambda: screen, save=lambda: None)
+        form = dice.choice(forms)
+        return _form(form, around=lambda: shop.window.ways.screen, most_commands=2, waits=lambda: True)
+
+    return reach

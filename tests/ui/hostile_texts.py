@@ -86,6 +86,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "sale_unit": ("qt", "L", ""),
     "owner": ("Maya Kestrel",),
     "place": ("US-CO", "Colorado", "DE"),
+    "what": ("1001-1", "1002-1", "9-9"),
     "note": ("check 1044", "", "Left at the gate."),
     "text": ("Automatic fluid service", "Halden ATF-6", "Shop supplies"),
 }

@@ -1,8 +1,9 @@
 """Random inputs typed into the window's forms, each turn saved: a sentence beside the field or a save.
 
-By hand, from the root of the clone: ``python -m tests.ui.random_turns --form customer --inputs 10000``
-(``--form all`` for every form). It prints, for each form: turns, inputs, saves, turns refused with a
-sentence, turns in which there was nothing to save, and what was found to be wrong.
+By hand, from the root of the clone: ``python -m tests.ui.random_turns --form customer --inputs 10000``.
+``--form page`` plays the forms of pages that are not named among the cases, ``--form all`` every form. It
+prints, for each: turns, inputs, saves, turns refused with a sentence, turns in which there was nothing to
+save, and what was found to be wrong.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from shiboken6 import isValid
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.text import clean
 from shopdesk.ui.theme.look import Look
-from tests.ui.form_cases import CASES, Case, Hand, Typist
+from tests.ui.form_cases import CASES, Case, Hand, Typist, cases_of_other_pages
 from tests.ui.shop_window import ShopInWindow, shop_in_window
 from tests.ui.work_shop import make_work_shop
 
@@ -289,6 +290,19 @@ def _migrated(folder: Path) -> Path:
     return file
 
 
+def _asked_for(names: str, look: Look, folder: Path) -> list[Case]:
+    file = Path(shutil.copyfile(folder / "shop.db", folder / "pages.db"))
+    with shop_in_window(look, file) as shop:
+        shop.show()
+        known = [*CASES, *cases_of_other_pages(shop)]
+    wanted = names.split(",")
+    return [
+        case
+        for case in known
+        if names == "all" or case.name in wanted or (case.name.startswith("page ") and "page" in wanted)
+    ]
+
+
 def _say(words: str) -> None:
     sys.stdout.write(f"{words}\n")
     sys.stdout.flush()
@@ -318,9 +332,7 @@ def main(arguments: Sequence[str]) -> int:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         make_work_shop(_migrated(folder), folder / "shop.db")
-        for case in CASES:
-            if asked.form != "all" and case.name not in asked.form.split(","):
-                continue
+        for case in _asked_for(asked.form, look, folder):
             file = Path(shutil.copyfile(folder / "shop.db", folder / "turns.db"))
             tally = play(look, file, case, inputs=asked.inputs, seed=asked.seed)
             _say(tally.line(case.name))

@@ -8,13 +8,13 @@ from PySide6.QtCore import qWarning
 
 from shopdesk.ui.screens.customer import CustomerScreen
 from shopdesk.ui.theme.look import Look
-from tests.ui.form_cases import CASES, Case, Hand
+from tests.ui.form_cases import CASES, Case, Hand, cases_of_other_pages
 from tests.ui.random_turns import Tally, Turns, hearing, play
 from tests.ui.shop_window import ShopInWindow, shop_in_window
 from tests.ui.work_shop import make_work_shop
 
 SEED = 26
-TURNS = 5
+TURNS = 4
 
 
 @pytest.fixture
@@ -43,6 +43,15 @@ def test_that_random_inputs_are_saved_or_answered_with_a_sentence(
     assert not found
     assert sums.saves > 3
     assert sums.sentences > 3
+
+
+def test_that_forms_of_pages_added_later_are_found_and_played(look: Look, shop_file: Path) -> None:
+    with hearing() as heard, shop_in_window(look, shop_file) as shop:
+        shop.show()
+        cases = cases_of_other_pages(shop)
+        found = {case.name: Turns(shop, shop_file, case, heard, SEED).play(10_000, TURNS) for case in cases}
+    assert "page verify" in found
+    assert not {name: tally.findings for name, tally in found.items() if tally.findings}
 
 
 def test_that_faults_at_a_form_are_found(look: Look, shop_file: Path) -> None:
