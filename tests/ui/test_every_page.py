@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent, QObject, QSize
+from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
@@ -24,6 +25,7 @@ from shopdesk.services.desk import Desk as Rooms
 from shopdesk.ui.presenters.billing import papers_of
 from shopdesk.ui.screens.first_run import FirstRunScreen
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
+from shopdesk.ui.theme.tokens import DARK, LIGHT
 from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.window import PageEntry
 from tests.ui.shop_window import NOW, ShopInWindow, shop_in_window
@@ -152,14 +154,14 @@ class Openings(QObject):
         return False
 
 
-def faults(window: QWidget) -> list[str]:
+def faults(window: QWidget, *, walk: bool) -> list[str]:
     """Name what is wrong with the page in sight."""
     lay_out()
     found = nameless(window) + twins(window) + marked_up(window) + cut(window, SIZE)
-    return found + tab_walk(window)
+    return found + (tab_walk(window) if walk else [])
 
 
-def look_at_all(shop: ShopInWindow, pressed: set[tuple[str, str]]) -> Iterator[str]:
+def look_at_all(shop: ShopInWindow, pressed: set[tuple[str, str]], *, walk: bool) -> Iterator[str]:
     """Go to every page with each of its subjects, press what opens more, and name what is wrong."""
     openings = Openings(shop.window)
     application = QApplication.instance()
@@ -170,11 +172,11 @@ def look_at_all(shop: ShopInWindow, pressed: set[tuple[str, str]]) -> Iterator[s
         here = f"{page} {subject}"
         if shop.place() != (page, subject):
             yield f"{here} leads to {shop.place()}"
-        yield from (f"{here}: {fault}" for fault in faults(shop.window))
-        for name in PRESSED.get(page, ()):
+        yield from (f"{here}: {fault}" for fault in faults(shop.window, walk=walk))
+        for name in PRESSED.get(page, ()) if walk else ():
             if press(shop, name):
                 pressed.add((page, name))
-                yield from (f"{here}, {name}: {fault}" for fault in faults(shop.window))
+                yield from (f"{here}, {name}: {fault}" for fault in faults(shop.window, walk=walk))
     application.removeEventFilter(openings)
     yield from openings.heard
 
@@ -199,19 +201,30 @@ def test_that_every_page_says_what_it_is_about(look: Look, busy_shop: Path) -> N
     assert not gone
 
 
-@pytest.mark.parametrize("percent", [100, 200])
-@pytest.mark.parametrize("shade", [Shade.LIGHT, Shade.DARK])
+# Light and dark are laid out alike: each size is walked in one of them and looked at in the other.
+LOOKS = [
+    (Shade.LIGHT, 100, True),
+    (Shade.DARK, 100, False),
+    (Shade.LIGHT, 200, False),
+    (Shade.DARK, 200, True),
+]
+
+
+@pytest.mark.parametrize(("shade", "percent", "walk"), LOOKS)
 def test_that_every_page_can_be_walked_and_read(
-    look: Look, busy_shop: Path, shade: Shade, percent: int
+    look: Look, busy_shop: Path, shade: Shade, percent: int, walk: bool
 ) -> None:
     look.choose(LookChoice(shade=shade, percent=percent, less_motion=True))
     pressed: set[tuple[str, str]] = set()
     with shop_in_window(look, busy_shop) as shop:
         shop.window.add_page(first_run(shop))
         shop.show(SIZE.width(), SIZE.height())
-        found = list(look_at_all(shop, pressed))
+        found = list(look_at_all(shop, pressed, walk=walk))
+        ground = shop.window.grab().toImage().pixelColor(SIZE.width() - 3, SIZE.height() // 2)
     assert not found, "\n".join(found)
-    assert pressed == {(page, name) for page, names in PRESSED.items() for name in names}
+    assert ground == QColor((DARK if shade is Shade.DARK else LIGHT).window)
+    if walk:
+        assert pressed == {(page, name) for page, names in PRESSED.items() for name in names}
 
 
 @pytest.fixture
