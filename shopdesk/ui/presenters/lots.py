@@ -20,9 +20,9 @@ def lot_note(found: Recall) -> str:
     )
 
 
-def vehicle_words(row: RecalledVehicle) -> str:
-    """Name a vehicle."""
-    return " · ".join(part for part in (row.plate, row.vehicle) if part)
+def plate_words(row: RecalledVehicle) -> str:
+    """Name a vehicle by its plate, else by the end of its VIN."""
+    return row.plate or row.vin[-8:] or "—"
 
 
 def whom_words(row: RecalledVehicle) -> str:

@@ -10,7 +10,7 @@ from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.forms.form_card import FormCard
-from shopdesk.ui.presenters.lots import call_words, held_words, lot_note, vehicle_words, whom_words
+from shopdesk.ui.presenters.lots import call_words, held_words, lot_note, plate_words, whom_words
 from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.sending import Sending
@@ -155,12 +155,11 @@ class LotsScreen(Screen):
             self.desk.look,
             _("Vehicles that had it"),
             [
-                Column(title=_("Vehicle"), text=vehicle_words, stretch=True, chars=16, strong=True),
-                Column(title=_("Customer"), text=whom_words, chars=16),
-                Column(title=_("Call"), text=call_words, chars=16),
-                Column(
-                    title=_("Work order"), text=lambda row: str(row.work_order_number), chars=9, number=True
-                ),
+                Column(title=_("Plate"), text=plate_words, chars=9, strong=True),
+                Column(title=_("Vehicle"), text=lambda row: row.vehicle, chars=18, optional=True),
+                Column(title=_("Customer"), text=whom_words, stretch=True, chars=16),
+                Column(title=_("Call"), text=call_words, chars=14),
+                Column(title=_("Job"), text=lambda row: str(row.work_order_number), chars=6, number=True),
                 Column(title=_("On"), text=lambda row: figures.day(row.on_date), chars=11, optional=True),
                 Column(title=_("Put in"), text=lambda row: held_words(row, figures), chars=8, number=True),
             ],

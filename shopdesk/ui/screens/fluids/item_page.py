@@ -25,6 +25,7 @@ from shopdesk.ui.presenters.shelf import (
     unit_cost,
 )
 from shopdesk.ui.presenters.today import glass_text
+from shopdesk.ui.screens.fluids.over_time import OverTime
 from shopdesk.ui.theme.tokens import GAP, GAP_PAGE, GAP_WIDE
 from shopdesk.ui.widgets.card import Card
 from shopdesk.ui.widgets.columns import Columns
@@ -67,6 +68,7 @@ class ItemPage(QWidget):
         self._warning = WarningLine(desk.look, _("Count it"))
         self._facts = Facts(desk.look)
         self._claims = Facts(desk.look)
+        self.over_time = OverTime(desk, work)
         self.containers = self._containers_table()
         self.ledger = self._ledger_table()
         self._lay_out()
@@ -94,6 +96,7 @@ class ItemPage(QWidget):
         held = [each for each in read.containers if holds_some(each, row.base)]
         self.containers.set_rows(held)
         self._read_ledger(goods.id)
+        self.over_time.show_item(goods.id)
 
     def focus_first(self) -> None:
         """Put the keyboard into the ledger, or at the top where the ledger would push that out of sight."""
@@ -139,9 +142,10 @@ class ItemPage(QWidget):
         moves = Card(look, _("Every move"))
         self.ledger.setMinimumHeight(look.px(_LEAST_LEDGER))
         moves.add(self.ledger, 1)
-        columns = self._columns = Columns(look, main=8, side=3, break_at=900)
+        columns = self._columns = Columns(look, main=2, side=1, break_at=900)
         columns.add_main(stock)
         columns.add_main(moves, 1)
+        columns.add_side(self.over_time)
         columns.add_side(facts)
         columns.add_side(self._claims_card)
         column = QVBoxLayout(self)
