@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from shopdesk.domain.unit_history import Outlier
 from shopdesk.services.photos import PhotoSubject
 from shopdesk.ui.screens.work_order.screen import WorkOrderScreen
 from shopdesk.ui.theme.look import Look
@@ -170,6 +171,19 @@ def test_that_a_picture_is_attached_with_its_caption_seen_and_taken_back(
         "plug.heic"
     ]
     assert not photos.large.isVisible()
+
+
+def test_that_an_unusual_refill_is_pointed_out_beside_the_balance(
+    shop: ShopInWindow, page: WorkOrderScreen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When one is unusual the tests of the unit's history say; here it is shown."""
+    assert not page.service.unusual.isVisible()
+    found = Outlier(away_ul=400_000, sentence="Less than usual.")
+    monkeypatch.setattr(shop.rooms.unit_histories, "hint", lambda _record: found)
+    shop.go("work order", "2")
+    shop.key("F5")
+    assert page.service.unusual.isVisible()
+    assert page.service.unusual.accessibleName() == "Refill: 0.42 qt from the usual. Less than usual."
 
 
 def test_that_the_check_before_draining_opens_what_it_came_from(

@@ -126,7 +126,7 @@ def test_that_loss_and_an_unusual_refill_are_told_with_their_range(shop: ShopInW
     loss = unit_words.loss(history, figures)
     assert (loss.words, loss.note) == ("31 mL per 1,000 mi", "12 mL to 50 mL. It loses fluid.")
     assert unit_words.usual(history, about, figures).words == "3.17 qt ± 0.02 qt"
-    assert unit_words.outlier(history, figures) == "0.42 qt from the usual. More than usual."
+    assert unit_words.unusual_refill(history.hint, figures) == "0.42 qt from the usual. More than usual."
 
 
 def field(page: PlanScreen, name: str) -> LabelledField:

@@ -12,7 +12,7 @@ from shopdesk.domain import units
 from shopdesk.domain.level import Arrived, arrived_words
 from shopdesk.domain.record import APPEARANCE, ODOUR, PARTICLES
 from shopdesk.domain.renewal import AgeRange
-from shopdesk.domain.unit_history import LEAST_REFILLS
+from shopdesk.domain.unit_history import LEAST_REFILLS, Outlier
 from shopdesk.services.figures import Figures, shown_unit
 from shopdesk.services.fluid_ages import age_words
 from shopdesk.services.unit_history import ServiceRow, UnitAbout, UnitHistory
@@ -323,12 +323,12 @@ def usual(history: UnitHistory, about: UnitAbout, figures: Figures) -> Worked:
     )
 
 
-def outlier(history: UnitHistory, figures: Figures) -> str:
-    """Say that the last refill is unlike the shop's others, or nothing."""
-    if history.hint is None:
+def unusual_refill(found: Outlier | None, figures: Figures) -> str:
+    """Say that a refill is unlike the shop's others, or nothing."""
+    if found is None:
         return ""
-    away = figures.volume(abs(history.hint.away_ul))
-    return _("{away} from the usual. {sentence}").format(away=away, sentence=history.hint.sentence)
+    away = figures.volume(abs(found.away_ul))
+    return _("{away} from the usual. {sentence}").format(away=away, sentence=found.sentence)
 
 
 def loss(history: UnitHistory, figures: Figures) -> Worked:

@@ -75,7 +75,7 @@ class UnitScreen(Screen):
         self._about = about
         title = _("{unit}  ·  {plate}").format(unit=about.label, plate=about.plate)
         self.set_heading(title, about.designation)
-        self.hint.show_warning(words.outlier(history, figures))
+        self.hint.show_warning(words.unusual_refill(history.hint, figures))
         for figure, worked in zip((self.age_run, self.age_days), words.ages(history, figures), strict=True):
             figure.show_worked(worked)
         self.usual.show_worked(words.usual(history, about, figures))

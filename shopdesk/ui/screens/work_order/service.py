@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from shopdesk.domain.errors import Conflict, RuleBroken
 from shopdesk.domain.methods import ServiceMethod
+from shopdesk.domain.unit_history import Outlier
 from shopdesk.domain.units import NumberStyle
 from shopdesk.services.bay import ChangeRecord, Enter, RecordKept, RecordView
 from shopdesk.services.board import WorkOrderView
@@ -28,6 +29,7 @@ from shopdesk.ui.presenters.record_slots import Change, field_of_refusal, live_e
 from shopdesk.ui.presenters.record_words import fluid_choices, method_choices, reason_slots, sheet_line
 from shopdesk.ui.presenters.shelf_words import use_words
 from shopdesk.ui.presenters.torque_words import Slip, answers, put_right, slips, wanted_torque
+from shopdesk.ui.presenters.unit_words import unusual_refill
 from shopdesk.ui.presenters.verdict import done_otherwise, stop, stop_lines, totals
 from shopdesk.ui.presenters.work_orders import is_measurable
 from shopdesk.ui.screens.work_order.history import HistoryCard
@@ -41,6 +43,7 @@ from shopdesk.ui.theme.tokens import GAP, TextRole
 from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.card import Card, card_of
 from shopdesk.ui.widgets.columns import Columns
+from shopdesk.ui.widgets.facts import WarningLine
 from shopdesk.ui.widgets.fields import ChoiceField
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
@@ -55,6 +58,7 @@ class _Read:
     tools: Sequence[InstrumentRow]
     fluids: Sequence[ItemView]
     before: Sequence[ServiceRow]
+    unusual: Outlier | None
 
 
 class ServicePane(QWidget):
@@ -82,6 +86,7 @@ class ServicePane(QWidget):
         self.form.edited.connect(self._typed)
         self.form.completed.connect(lambda: self.keep())
         self.form.rebuilt.connect(self.rebuilt)
+        self.unusual = WarningLine(look, _("Refill"))
         self.stop = StopCard(look)
         self.level = LevelCard(look)
         self.balance = BalanceCard(look)
@@ -224,6 +229,7 @@ class ServicePane(QWidget):
                 due=rooms.due.after(record_id),
                 tools=rooms.instruments.all(),
                 fluids=rooms.items.all(ItemKind.FLUID),
+                unusual=rooms.unit_histories.hint(record_id),
             )
 
         self._desk.background.read(self, "record", read, self._show)
@@ -246,6 +252,7 @@ class ServicePane(QWidget):
         self._show_how(read, editable=editable)
         self.photos.show_subject(PhotoSubject.RECORD, read.view.record_id, editable=editable)
         self._want_torque(read.view)
+        self.unusual.show_warning(unusual_refill(read.unusual, self._work.figures))
         self.history.show_services(read.before)
         self.due.show_due(read.due, read.view, self._work.figures)
         self._show_verdict(read.view)
@@ -403,6 +410,7 @@ class ServicePane(QWidget):
         self._card.add(self.form)
         self._card.add(self.torque)
         self._card.add(buttons)
+        self._columns.add_side(self.unusual)
         self._columns.add_main(self._card)
         self._columns.add_main(card_of(look, "", self.photos))
         self._columns.add_main(self.history)
