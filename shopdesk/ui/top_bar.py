@@ -17,6 +17,7 @@ from shopdesk.ui.widgets.plain_label import OneLineLabel
 
 _TWO_ROWS = 760
 _HINTS = 900
+_ROOMY_SEARCH = 150
 _SHARE = 3
 _LEAST_SEARCH = 150
 
@@ -79,6 +80,7 @@ class TopBar(QWidget):
                 self._add(action, ButtonPart.PLAIN)
             if self._screen.main is not None:
                 self._add(self._screen.main, ButtonPart.PRIMARY)
+        self._show_hints()
         self._place_search()
         for button in self._buttons:
             self._row.addWidget(button)
@@ -100,14 +102,23 @@ class TopBar(QWidget):
         button.clicked.connect(lambda: action.do())
         button.setProperty("hint", self._hint(action, part))
         self._buttons.append(button)
-        self._show_hint(button, action.words)
 
     def _hint(self, action: PageAction, part: ButtonPart) -> str:
         verb = Verb.MAIN if part is ButtonPart.PRIMARY else action.verb
         return self._key_words(verb) if verb is not None else ""
 
-    def _show_hint(self, button: Button, words: str) -> None:
-        roomy = self.width() >= self._look.px(_HINTS)
+    def _show_hints(self) -> None:
+        """Say the keys on the buttons where there is room for them beside a field one can type into."""
+        look, actions = self._look, [] if self._screen is None else [*self._screen.others, self._screen.main]
+        pairs = list(zip(self._buttons, [action for action in actions if action is not None], strict=False))
+        for roomy in (self.width() >= look.px(_HINTS), False):
+            for button, action in pairs:
+                self._show_hint(button, action.words, roomy=roomy)
+            row = self.width() * _SHARE // (_SHARE + 2)
+            if self._buttons_width() + look.px(_ROOMY_SEARCH) <= row:
+                return
+
+    def _show_hint(self, button: Button, words: str, *, roomy: bool) -> None:
         hint = str(button.property("hint"))
         button.set_text(f"{words}  {hint}" if roomy and hint else words)
         button.setAccessibleName(f"{words} ({hint})" if hint else words)
@@ -135,22 +146,22 @@ class TopBar(QWidget):
         narrow = self.width() < self._look.px(_TWO_ROWS)
         direction = QBoxLayout.Direction
         self._box.setDirection(direction.TopToBottom if narrow else direction.LeftToRight)
-        actions = [] if self._screen is None else [*self._screen.others, self._screen.main]
-        for button, action in zip(self._buttons, [a for a in actions if a is not None], strict=False):
-            self._show_hint(button, action.words)
+        self._show_hints()
         self._place_search()
 
     def _place_search(self) -> None:
         """Beside the buttons, or beside the title where the buttons need the whole of their row."""
-        buttons = sum(button.sizeHint().width() + self._row.spacing() for button in self._buttons)
         narrow = self._box.direction() is QBoxLayout.Direction.TopToBottom
-        above = narrow and buttons + self._look.px(_LEAST_SEARCH) > self.width()
+        above = narrow and self._buttons_width() + self._look.px(_LEAST_SEARCH) > self.width()
         if above and self._head.indexOf(self.search) < 0:
             self._row.removeWidget(self.search)
             self._head.addWidget(self.search, 1)
         elif not above and self._row.indexOf(self.search) < 0:
             self._head.removeWidget(self.search)
             self._row.insertWidget(1, self.search, _SHARE)
+
+    def _buttons_width(self) -> int:
+        return sum(button.sizeHint().width() + self._row.spacing() for button in self._buttons)
 
     def _redo(self) -> None:
         self.search.setMaximumWidth(self._look.px(320))

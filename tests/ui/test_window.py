@@ -12,6 +12,7 @@ from shopdesk.ui.background import Background
 from shopdesk.ui.find import FindLine
 from shopdesk.ui.find_list import Deed, FindHit
 from shopdesk.ui.rail import RailButton
+from shopdesk.ui.screen import PageAction
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
 from shopdesk.ui.widgets.button import Button
 from shopdesk.ui.widgets.popover import Popover
@@ -380,3 +381,16 @@ def test_that_the_sections_of_a_page_stand_under_its_title_and_are_reached_by_ke
         qtbot.keyClicks(QApplication.focusWidget(), "go to counts")
         press(qtbot, Qt.Key.Key_Return)
     assert page_of(window) == "counts"
+
+
+def test_that_the_keys_on_buttons_give_way_to_the_find_field(window: MainWindow) -> None:
+    window.resize(1280, 800)
+    window.ways.go("work")
+    screen = window.ways.screen
+    assert screen is not None
+    more = [PageAction(words=f"Another thing {n}", do=lambda: None, verb=Verb.PRINT) for n in range(3)]
+    screen.set_actions(PageAction(words="Finish", do=lambda: None), *more[:1])
+    assert [button.text() for button in window.bar._buttons][-1].startswith("Finish  Ctrl")
+    screen.set_actions(PageAction(words="Finish", do=lambda: None), *more)
+    assert [button.text() for button in window.bar._buttons][-1] == "Finish"
+    assert "Ctrl" in window.bar._buttons[-1].accessibleName()
