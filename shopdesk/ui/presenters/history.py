@@ -8,9 +8,10 @@ from gettext import ngettext
 from shopdesk.domain.stock import CostMethod
 from shopdesk.services.figures import Figures
 from shopdesk.services.ordering_hints import OrderHintRow
-from shopdesk.services.shelf_reports import ProductHistory, StockValue
+from shopdesk.services.shelf_reports import LayerRow, ProductHistory, StockValue
 
 _ROOM_ABOVE = 1.08
+_MOST_LAYERS = 5
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -122,10 +123,22 @@ def layer_facts(value: StockValue, item_id: int, figures: Figures) -> tuple[tupl
     if value.method is not CostMethod.FIFO:
         held = sum(layer.quantity for layer in row.layers)
         return ((_("At the average"), f"{figures.stock(row.base, held)} · {figures.money(row.left_minor)}"),)
-    return tuple(
-        (
-            _("Leaves next") if number == 0 else _("Then"),
-            f"{figures.stock(row.base, layer.quantity)} · {figures.money(layer.cost_minor)}",
+    shown, others = row.layers[:_MOST_LAYERS], row.layers[_MOST_LAYERS:]
+    facts = [
+        (_("Leaves next") if number == 0 else _("Then"), layer_words(row.base, layer, figures))
+        for number, layer in enumerate(shown)
+    ]
+    if others:
+        rest = LayerRow(
+            move_id=0,
+            quantity=sum(layer.quantity for layer in others),
+            cost_minor=sum(layer.cost_minor for layer in others),
         )
-        for number, layer in enumerate(row.layers)
-    )
+        words = ngettext("{n} more delivery", "{n} more deliveries", len(others)).format(n=len(others))
+        facts.append((words, layer_words(row.base, rest, figures)))
+    return tuple(facts)
+
+
+def layer_words(base: str, layer: LayerRow, figures: Figures) -> str:
+    """Say what is left of a delivery and what that cost."""
+    return f"{figures.stock(base, layer.quantity)} · {figures.money(layer.cost_minor)}"

@@ -5,8 +5,16 @@ from typing import Any
 
 import pytest
 
-from shopdesk.services.shelf_reports import CountPoint, LevelPoint, ProductHistory
-from shopdesk.ui.presenters.history import picture
+from shopdesk.domain.stock import CostMethod
+from shopdesk.services.shelf_reports import (
+    CountPoint,
+    LayerRow,
+    LevelPoint,
+    ProductHistory,
+    StockValue,
+    ValueRow,
+)
+from shopdesk.ui.presenters.history import layer_facts, picture
 from tests.ui.presenters.shops import US_FIGURES
 
 
@@ -46,3 +54,25 @@ def test_that_a_count_is_a_dot_with_its_doubt_and_a_level_below_nothing_is_drawn
     assert across == 1.0
     assert doubt == pytest.approx((up - found.zero) / 30)
     assert "counted on 1 day" in found.words
+
+
+def test_that_many_deliveries_are_shown_as_five_and_the_sum_of_the_rest() -> None:
+    layers = tuple(LayerRow(move_id=at, quantity=946_353, cost_minor=600 + at) for at in range(8))
+    row = ValueRow(
+        item_id=1,
+        name="Halden ATF-6",
+        base="ul",
+        on_hand=8 * 946_353,
+        short=0,
+        in_minor=4828,
+        used_minor=0,
+        other_minor=0,
+        left_minor=4828,
+        layers=layers,
+    )
+    value = StockValue(method=CostMethod.FIFO, currency="USD", rows=(row,))
+    facts = layer_facts(value, 1, US_FIGURES)
+    assert [name for name, _words in facts] == ["Leaves next", *["Then"] * 4, "3 more deliveries"]
+    assert facts[0][1] == "1.00 qt · $6.00"
+    assert facts[-1][1] == "3.00 qt · $18.18"
+    assert layer_facts(value, 2, US_FIGURES) == ()
