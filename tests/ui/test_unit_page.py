@@ -155,6 +155,10 @@ def test_that_a_plan_counts_drain_and_fills_against_a_full_exchange(shop: ShopIn
     source = page.reaching.costs[1]._came_from
     assert source is not None
     assert dict(source.rows)["Times"] == "3"
+    put(shop, page, "already", "85")
+    assert page.sentence.text() == "80 % is new already: nothing need be done."
+    assert len(page.steps.texts()) == 3
+    put(shop, page, "already", "0")
     field(page, "exchange").setFocus()
     shop.key("Ctrl+A")
     shop.key("Delete")

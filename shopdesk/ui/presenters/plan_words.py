@@ -72,8 +72,9 @@ def planned(texts: Mapping[str, str], typed: Typed, figures: Figures) -> Planned
     wanted = Fraction(_percent(texts["wanted"], "wanted"), 100)
     given = _given(texts, typed, figures)
     found = plans(wanted, given)
-    needed = rounds_needed(wanted, given) or MOST_ROUNDS
-    steps = tuple(step_by_step(given, max(3, min(needed + 1, MOST_ROUNDS))))
+    needed = rounds_needed(wanted, given)
+    shown = MOST_ROUNDS if needed is None else min(max(3, needed + 1), MOST_ROUNDS)
+    steps = tuple(step_by_step(given, shown))
     reaching = tuple(
         _row(plan, given, wanted, figures, cheapest=number == 0 and len(found) > 1)
         for number, plan in enumerate(found)
