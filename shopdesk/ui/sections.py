@@ -60,6 +60,7 @@ class SectionButton(QAbstractButton):
         if self.hasFocus():
             painter.setPen(QPen(look.colour("accent"), FOCUS_RING))
             painter.drawRoundedRect(box.adjusted(1, 1, -1, -1), 4, 4)
+        painter.end()
 
 
 class SectionBar(QWidget):

@@ -77,6 +77,7 @@ class Button(QPushButton):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(self._look.colour("accent_on"), FOCUS_RING))
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(4, 4, -4, -4), RADIUS_SMALL, RADIUS_SMALL)
+        painter.end()
 
     def _draw_icon(self) -> None:
         if not self._icon:
