@@ -7,7 +7,7 @@ result. A read sees one consistent moment and ends before anything is drawn or r
 
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cache, cached_property
@@ -212,6 +212,10 @@ def _exact(value: Any) -> Any:
     return to_plain(value)
 
 
+class _TakenBack(Exception):
+    """Ends a rehearsal, so that its transaction is rolled back."""
+
+
 class Office:
     """The shop's database, its clock, and the one way to read and to write."""
 
@@ -254,6 +258,15 @@ class Office:
             touched = frozenset(writing.touched)
         self._announce(touched)
         return answer
+
+    def rehearse(self, command: Command, work: Callable[[Writing], R]) -> R:
+        """Do ``work`` and take all of it back: gives what it would give, or refuses as it would."""
+        answers: list[R] = []
+        with suppress(_TakenBack), self._database.write() as connection:
+            _take_turn(connection)
+            answers.append(work(Writing(connection, self._clock.now(), command)))
+            raise _TakenBack
+        return answers[0]
 
     @contextmanager
     def scratch(self) -> Iterator[tuple[Connection, datetime]]:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from gettext import gettext as _
 
 from shopdesk.domain.errors import RuleBroken
@@ -27,6 +28,8 @@ from shopdesk.services.items import item_by_name
 
 MOST_CHARACTERS = 2_000_000
 MOST_LINES = 5_000
+#: A preview names so many lines in trouble; who has more sends the file back.
+MOST_TROUBLES = 20
 NEEDED = ("item",)
 KNOWN = (
     "item", "packages", "quantity", "cost", "document_no", "lot", "best_before", "container", "damaged",
@@ -55,14 +58,38 @@ class FileReceived:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class FileTrouble:
+    """What is wrong in a file: its line (0: the file as a whole), the column, and the sentence."""
+
+    line: int
+    column: str
+    sentence: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FilePreview:
+    """What a file would put on the shelf, with the landed cost of each line; nothing was kept.
+
+    The file is kept only when ``troubles`` is empty; the lines in trouble are not among the others.
+    """
+
+    deliveries: tuple[DeliveryReceived, ...]
+    troubles: tuple[FileTrouble, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class _Row:
     number: int  # of the line in the file, its head being line 1
     cells: Mapping[str, str]
 
 
-def receive_file(writing: Writing, command: ReceiveFile) -> FileReceived:
-    """Keep all of a file, or nothing of it."""
-    rows = list(_rows(command.content))
+def receive_file(
+    writing: Writing, command: ReceiveFile, left_out: frozenset[int] = frozenset()
+) -> FileReceived:
+    """Keep all of a file, or nothing of it; a preview leaves out the lines already found wrong."""
+    rows = [row for row in _rows(command.content) if row.number not in left_out]
+    if not rows and left_out:
+        return FileReceived(deliveries=())
     if not rows:
         raise RuleBroken(_("The file has no lines below its head."), _place(1, ""))
     _check_repeated_lots(rows, command)
@@ -75,6 +102,34 @@ def receive_file(writing: Writing, command: ReceiveFile) -> FileReceived:
     return FileReceived(
         deliveries=tuple(_receive(writing, command, number, group, order) for number, group in groups.items())
     )
+
+
+def preview_file(office: Office, command: ReceiveFile) -> FilePreview:
+    """Read a file without keeping anything, and name everything that is wrong, line by line."""
+    troubles: list[FileTrouble] = []
+    while len(troubles) < MOST_TROUBLES:
+        left_out = frozenset(trouble.line for trouble in troubles)
+        try:
+            kept = office.rehearse(command, partial(_received_without, command=command, left_out=left_out))
+        except RuleBroken as refusal:
+            troubles.append(_trouble(refusal))
+            if troubles[-1].line in (0, 1):  # the file as a whole or its head: no line can be read
+                break
+            continue
+        return FilePreview(deliveries=kept.deliveries, troubles=tuple(troubles))
+    return FilePreview(deliveries=(), troubles=tuple(troubles))
+
+
+def _received_without(writing: Writing, *, command: ReceiveFile, left_out: frozenset[int]) -> FileReceived:
+    return receive_file(writing, command, left_out)
+
+
+def _trouble(refusal: RuleBroken) -> FileTrouble:
+    place, _slash, column = refusal.field.partition("/")
+    word, _gap, number = place.partition(" ")
+    if word == "line" and number.isdecimal():
+        return FileTrouble(line=int(number), column=column, sentence=refusal.sentence)
+    return FileTrouble(line=0, column=refusal.field, sentence=refusal.sentence)
 
 
 def _place(line: int, column: str) -> str:
@@ -221,6 +276,10 @@ class ReceivingFiles:
 
     def __init__(self, office: Office) -> None:
         self._office = office
+
+    def preview(self, command: ReceiveFile) -> FilePreview:
+        """Say what a file would do and everything that is wrong in it; nothing is kept."""
+        return preview_file(self._office, command)
 
     def receive(self, command: ReceiveFile) -> FileReceived:
         """Keep all of a file, or nothing of it."""

@@ -356,3 +356,26 @@ def test_that_a_bad_file_names_line_and_column_and_keeps_nothing(
     assert room.ask("SELECT count(*) FROM delivery") == [(0,)]
     assert room.ask("SELECT count(*) FROM stock_move") == [(0,)]
     assert room.ask("SELECT count(*) FROM container") == [(0,)]
+
+
+def test_that_a_preview_names_every_line_in_trouble_and_keeps_nothing(room: Stockroom) -> None:
+    room.fluid()
+    room.part()
+    who = supplier(room)
+    content = GOOD.replace("60.00", "sixty").replace("Crush washer 14 x 20", "Unknown washer")
+    command = ReceiveFile(actor=room.actor, supplier_id=who, content=content)
+    seen = room.desk.receiving_files.preview(command)
+    assert {(trouble.line, trouble.column) for trouble in seen.troubles} == {(2, "cost"), (3, "item")}
+    assert [line.cost_minor for each in seen.deliveries for line in each.lines] == [1_000]
+    good = room.desk.receiving_files.preview(ReceiveFile(actor=room.actor, supplier_id=who, content=GOOD))
+    assert good.troubles == ()
+    assert sum(line.cost_minor for each in good.deliveries for line in each.lines) == 11_500
+    for table in ("delivery", "stock_move", "container"):
+        assert room.ask(f"SELECT count(*) FROM {table}") == [(0,)]
+    assert room.faults() == []
+
+
+def test_that_a_preview_of_a_broken_head_says_so_once(room: Stockroom) -> None:
+    command = ReceiveFile(actor=room.actor, supplier_id=supplier(room), content="boxes\n1\n")
+    seen = room.desk.receiving_files.preview(command)
+    assert [(trouble.line, trouble.column) for trouble in seen.troubles] == [(1, "boxes")]
