@@ -19,7 +19,7 @@ _UL_PER_L = 1_000_000
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PlanRow:
-    """One plan: its way, its fluid, what is new afterwards, its cost; ``enough``: it reaches what is wanted."""
+    """One plan: way, fluid, what is new afterwards, cost; ``enough``: it reaches what is wanted."""
 
     words: str
     fluid: str
