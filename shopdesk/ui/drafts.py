@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal, SignalInstance
 from shiboken6 import isValid
 
 from shopdesk.ui.background import Background
+from shopdesk.ui.widgets.form import Form
 
 WAIT_MS = 1000
 
@@ -77,7 +78,8 @@ class DraftKeeper(QObject):
         if not self._form.touched:
             return
         self._timer.stop()
-        texts, store, name, subject = self._form.texts(), self._store, self._name, self._subject
+        texts = self._form.draft() if isinstance(self._form, Form) else self._form.texts()
+        store, name, subject = self._store, self._name, self._subject
         self._background.write(
             self,
             lambda: store.save_draft(name, subject, texts),

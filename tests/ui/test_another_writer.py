@@ -252,6 +252,44 @@ def test_that_both_values_are_shown_each_time_and_saving_again_keeps_what_was_ty
     assert meeting.kept(counters) == "Mine 12"
 
 
+@pytest.mark.parametrize("name", sorted(set(NAMES) - {"unit"}))  # what is typed for a unit is no draft
+def test_that_a_draft_put_back_meets_what_was_kept_since(
+    counters: Counters, look: Look, name: str, tmp_path: Path
+) -> None:
+    meeting = MEETINGS[name]
+    form, save = meeting.opens(counters)
+    _type(form, meeting.field, "Mine 12")
+    counters.here.desk.drafts.keep_all()
+    counters.here.settle()
+    counters.here.window.hide()
+    meeting.there(counters, "Theirs 7")
+    with shop_in_window(look, tmp_path / "shop.db") as again:
+        again.show()
+        counters.here = again
+        form, save = meeting.opens(counters)
+        assert form.field(meeting.field).text() == "Mine 12"
+        assert form.field(meeting.field).error == "Somebody else put meanwhile: Theirs 7"
+        save()
+        again.settle()
+        assert meeting.kept(counters) == "Mine 12"
+
+
+def test_that_a_draft_put_back_takes_over_what_it_did_not_change(counters: Counters) -> None:
+    form, save = _customer(counters)
+    _type(form, "note", "Mine 12")
+    counters.here.desk.drafts.keep_all()
+    counters.here.settle()
+    counters.here.go("customer", "new")
+    _edit_customer(counters, "Theirs 7")
+    form, save = _customer(counters)
+    assert (form.field("name").text(), form.field("note").text()) == ("Theirs 7", "Mine 12")
+    assert not form.error
+    save()
+    counters.here.settle()
+    kept = counters.there.intake.customer(CUSTOMER)
+    assert (kept.name, kept.note) == ("Theirs 7", "Mine 12")
+
+
 def _type(form: Form, name: str, text: str) -> None:
     control: Any = form.field(name).control
     control.setFocus()

@@ -19,6 +19,21 @@ def show_both(form: Form, before: Mapping[str, str], now: Mapping[str, str]) -> 
     )
 
 
+def meet_kept(form: Form, now: Mapping[str, str]) -> None:
+    """A draft was put back: what it did not change follows what is kept ``now``.
+
+    Where somebody else changed meanwhile what the draft changes too, both are shown.
+    """
+    if not form.is_from_draft:
+        return
+    begun, typed = dict(form.base), form.texts()
+    form.follow({n: kept for n, kept in now.items() if n in typed and typed[n] == begun.get(n, "")})
+    typed = form.texts()
+    if any(n in typed and kept not in (begun.get(n, ""), typed[n]) for n, kept in now.items()):
+        show_both(form, begun, now)
+    form.begin_from(now)
+
+
 def _words(form: Form, name: str, kept: str) -> str:
     field = form.field(name)
     if isinstance(field, ChoiceField):

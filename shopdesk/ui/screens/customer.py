@@ -13,7 +13,7 @@ from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import DraftKeeper
-from shopdesk.ui.forms.both_versions import show_both
+from shopdesk.ui.forms.both_versions import meet_kept, show_both
 from shopdesk.ui.forms.customer_form import CustomerForm
 from shopdesk.ui.forms.form_card import FormCard
 from shopdesk.ui.forms.vehicle_form import VehicleForm
@@ -108,6 +108,8 @@ class CustomerScreen(Screen):
             return
         if not self.form.touched:
             self.form.fill(customer_texts(view))
+        elif self._view is None:
+            meet_kept(self.form, customer_texts(view))
         if not self.form.touched or self._view is None:
             self._view = view  # while somebody types, the version stays the one they began from
         self.warning.show_warning(view.warning)

@@ -15,6 +15,7 @@ from shopdesk.ui.widgets.field import LabelledField
 from shopdesk.ui.widgets.plain_label import PlainLabel
 
 Field = TypeVar("Field", bound=LabelledField)
+_BEGUN_FROM = "begun from "
 
 
 class Form(QWidget):
@@ -49,6 +50,8 @@ class Form(QWidget):
         self._parts: list[tuple[QWidget, int]] = []
         self._fields: dict[str, LabelledField] = {}
         self._touched = False
+        self._base: dict[str, str] = {}
+        self._from_draft = False
         self._columns_now = 0  # as the parts are laid out
         self._free = (0, 0)
         self._error = PlainLabel("", TextRole.HELP, tone="late", wrap=True)
@@ -104,17 +107,46 @@ class Form(QWidget):
 
     values = texts
 
+    @property
+    def base(self) -> Mapping[str, str]:
+        """What the person began from, by name."""
+        return self._base
+
+    @property
+    def is_from_draft(self) -> bool:
+        """Whether a draft was put back that knows what it was begun from."""
+        return self._from_draft
+
+    def draft(self) -> dict[str, str]:
+        """Return every text, and what each that was changed was begun from."""
+        texts = self.texts()
+        begun = {name: self._base.get(name, "") for name in texts}
+        return texts | {_BEGUN_FROM + n: text for n, text in begun.items() if text != texts[n]}
+
     def fill(self, texts: Mapping[str, str]) -> None:
         """Put in what the program knows; the form counts as untouched afterwards."""
+        self.follow(texts)
+        self.clear_errors()
+        self._touched = self._from_draft = False
+
+    def follow(self, texts: Mapping[str, str]) -> None:
+        """Put in what the program knows now, beside what was typed into other fields."""
         for name, text in texts.items():
             if name in self._fields:
                 self._fields[name].set_text(text)
-        self.clear_errors()
-        self._touched = False
+                self._base[name] = self._fields[name].text()
+
+    def begin_from(self, texts: Mapping[str, str]) -> None:
+        """Take note of what is kept now: what is typed is a change of that."""
+        self._base |= {name: text for name, text in texts.items() if name in self._fields}
 
     def restore(self, texts: Mapping[str, str]) -> None:
         """Put back a draft; it counts as typed by the person."""
+        size = len(_BEGUN_FROM)
+        begun = {name[size:]: text for name, text in texts.items() if name.startswith(_BEGUN_FROM)}
         self.fill(texts)
+        self.begin_from(begun)
+        self._from_draft = bool(begun)
         self._touched = True
         self.edited.emit()
 

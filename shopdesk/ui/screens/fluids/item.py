@@ -13,7 +13,7 @@ from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import DraftKeeper
-from shopdesk.ui.forms.both_versions import show_both
+from shopdesk.ui.forms.both_versions import meet_kept, show_both
 from shopdesk.ui.presenters.items import (
     claims_of,
     field_of_refusal,
@@ -129,14 +129,18 @@ class ItemScreen(Screen):
             return
         if not self.form.touched:
             self._fill(read.goods)
+        elif self._goods is None:
+            meet_kept(self.form, self._texts(read.goods))
         if not self.form.touched or self._goods is None:
             self._goods = read.goods  # while somebody types, the version stays the one they began from
         self.page.show_item(read)
         self.set_heading(read.goods.name, _words_beneath(read.goods))
 
     def _fill(self, goods: ItemView) -> None:
-        empty = dict.fromkeys(self.form.texts(), "")
-        self.form.fill(empty | item_texts(goods, self._work.figures.shop))
+        self.form.fill(self._texts(goods))
+
+    def _texts(self, goods: ItemView) -> dict[str, str]:
+        return dict.fromkeys(self.form.texts(), "") | item_texts(goods, self._work.figures.shop)
 
     def _gone(self, refusal: RuleBroken) -> None:
         self.desk.ways.go("fluids")

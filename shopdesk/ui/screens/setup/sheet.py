@@ -15,7 +15,7 @@ from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import DraftKeeper
-from shopdesk.ui.forms.both_versions import show_both
+from shopdesk.ui.forms.both_versions import meet_kept, show_both
 from shopdesk.ui.presenters.exact import exact_volume
 from shopdesk.ui.presenters.sheet_words import revision_words, steps_words
 from shopdesk.ui.presenters.sheets import (
@@ -146,6 +146,8 @@ class SheetScreen(Screen):
     def _take_sheet(self, view: SheetView) -> None:
         if not self.form.touched:
             self._fill(view)
+        elif self._view is None:
+            meet_kept(self.form, self._texts(view))
         if not self.form.touched or self._view is None:
             self._view = view  # while somebody types, the revision stays the one they began from
         self.set_heading(view.designation, revision_words(view, self._work.figures))
@@ -158,8 +160,10 @@ class SheetScreen(Screen):
         self.set_heading(_("New unit sheet"), _("For the {unit}").format(unit=unit.label))
 
     def _fill(self, view: SheetView) -> None:
-        empty = dict.fromkeys(self.form.texts(), "")
-        self.form.fill(empty | sheet_texts(view, self._work.figures.shop))
+        self.form.fill(self._texts(view))
+
+    def _texts(self, view: SheetView) -> dict[str, str]:
+        return dict.fromkeys(self.form.texts(), "") | sheet_texts(view, self._work.figures.shop)
 
     def _gone(self, refusal: RuleBroken) -> None:
         self.desk.ways.go("setup", "sheets")

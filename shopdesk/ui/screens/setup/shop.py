@@ -8,7 +8,7 @@ from shopdesk.services.setup import UNIT_CHOICES, Done
 from shopdesk.services.shopfacts import ShopFacts
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
-from shopdesk.ui.forms.both_versions import show_both
+from shopdesk.ui.forms.both_versions import meet_kept, show_both
 from shopdesk.ui.presenters.set_up import (
     PAPER_FIELDS,
     SHOP_FIELDS,
@@ -68,6 +68,8 @@ class _ParticularsSection(Section):
     def _take(self, facts: ShopFacts) -> None:
         if not self.form.touched:
             self.form.fill(shop_texts(facts, self._fields))
+        elif self._facts is None:
+            meet_kept(self.form, shop_texts(facts, self._fields))
         if not self.form.touched or self._facts is None:
             self._facts = facts  # while somebody types, the version stays the one they began from
 

@@ -11,7 +11,7 @@ from shopdesk.services.vehicles import VehicleKept
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import DraftKeeper
-from shopdesk.ui.forms.both_versions import show_both
+from shopdesk.ui.forms.both_versions import meet_kept, show_both
 from shopdesk.ui.forms.form_card import FormCard
 from shopdesk.ui.forms.vehicle_form import VehicleForm
 from shopdesk.ui.presenters.uids import Uids
@@ -86,10 +86,15 @@ class ParticularsPart(QObject):
         self.form.fill(vehicle_texts(view))
         self.form.offer_unusual()
         self._keeper = self._desk.drafts.keep(self.form, "vehicle", str(view.id), self)
+        self._keeper.restored.connect(self._restored)
         self.card.hide()
         self.form_card.show()
         self.form.focus_first()
         self.opened.emit()
+
+    def _restored(self) -> None:
+        if self._editing is not None:
+            meet_kept(self.form, vehicle_texts(self._editing))
 
     def close_form(self) -> None:
         """Put the form away; what was typed and not thrown away stays as a draft."""

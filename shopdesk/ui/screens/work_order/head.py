@@ -15,7 +15,7 @@ from shopdesk.services.work import WorkOrderKept
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.desk import Desk
 from shopdesk.ui.drafts import DraftKeeper
-from shopdesk.ui.forms.both_versions import show_both
+from shopdesk.ui.forms.both_versions import meet_kept, show_both
 from shopdesk.ui.presenters.promised import promised_words
 from shopdesk.ui.presenters.work_facts import edit_command, read_promise, texts_of
 from shopdesk.ui.presenters.work_orders import (
@@ -165,7 +165,11 @@ class Head(QWidget):
             self._draft.deleteLater()
         self.form.fill(self._base)
         self._draft = self._desk.drafts.keep(self.form, "work order facts", str(view.id), self)
-        self._draft.restored.connect(lambda: self._open_form(True))
+        self._draft.restored.connect(self._restored)
+
+    def _restored(self) -> None:
+        meet_kept(self.form, self._base)
+        self._open_form(True)
 
     def _open_form(self, on: bool) -> None:
         self.form.setVisible(on)
