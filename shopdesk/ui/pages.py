@@ -57,6 +57,8 @@ def page_entries(desk: Desk, work: AtWork) -> tuple[PageEntry, ...]:
         reached("lots", "lots:LotsScreen", under="fluids", words=_("Where a lot went")),
         reached("usage", "usage:UsageScreen", under="fluids", words=_("Used and billed")),
         reached("booked", "booked:BookedScreen", under="fluids", words=_("Booked work")),
+        reached("pours", "pours:PoursScreen", under="work orders"),
+        reached("kit", "kit:KitScreen", under="fluids"),
         reached("invoice", "invoice:InvoiceScreen", under="money"),
         reached("paper", "paper:PaperScreen"),
         reached("sheet", "setup.sheet:SheetScreen", under="setup"),

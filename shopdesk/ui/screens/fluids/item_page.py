@@ -27,6 +27,7 @@ from shopdesk.ui.presenters.shelf import (
 from shopdesk.ui.presenters.today import glass_text
 from shopdesk.ui.screens.fluids.over_time import OverTime
 from shopdesk.ui.theme.tokens import GAP, GAP_PAGE, GAP_WIDE
+from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import Card
 from shopdesk.ui.widgets.columns import Columns
 from shopdesk.ui.widgets.facts import Facts, WarningLine
@@ -71,6 +72,8 @@ class ItemPage(QWidget):
         self.over_time = OverTime(desk, work)
         self.containers = self._containers_table()
         self.ledger = self._ledger_table()
+        self.kit = Button(desk.look, _("Sold as a kit"), ButtonPart.QUIET)
+        self.kit.clicked.connect(lambda: desk.ways.go("kit", str(self._item_id)))
         self._lay_out()
 
     def show_item(self, read: ItemRead) -> None:
@@ -91,6 +94,7 @@ class ItemPage(QWidget):
         self._state.set_state(State(mark), word)
         self._warning.show_warning(count_warning(row, figures))
         self._facts.show_facts(particulars(goods, figures))
+        self.kit.setVisible(goods.kind is ItemKind.PART)
         self._claims_card.setVisible(bool(goods.claims))
         self._claims.show_facts([(claim.specification, claim_line(claim)) for claim in goods.claims])
         held = [each for each in read.containers if holds_some(each, row.base)]
@@ -134,6 +138,7 @@ class ItemPage(QWidget):
         stock.add(beside)
         facts = Card(look, _("Particulars"))
         facts.add(self._facts)
+        facts.add_to_head(self.kit)
         self._claims_card = Card(look, _("Said to suit"))
         self._claims_card.add(self._claims)
         self._claims_card.add(

@@ -94,6 +94,7 @@ class ServicePane(QWidget):
         self.sure.opened.connect(lambda page, unit: desk.ways.go(page, str(unit)))
         self.due = DueCard(look)
         self.shelf = ShelfCard(look)
+        self.shelf.wanted.connect(lambda: desk.ways.go("pours", str(self.record_id)))
         self.otherwise = OtherwiseCard(look)
         self.history = HistoryCard(look, lambda: work.figures)
         self.history.opened.connect(lambda order: desk.ways.go("work order", str(order)))

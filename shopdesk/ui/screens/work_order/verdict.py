@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from gettext import gettext as _
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from shopdesk.domain.deviations import Deviation
@@ -15,6 +15,7 @@ from shopdesk.ui.presenters import verdict as words
 from shopdesk.ui.presenters.shelf_words import UseWords, shelf_note
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, TextRole
+from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import Card
 from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.state_mark import State, StateBadge
@@ -57,7 +58,12 @@ class DueCard(Card):
 
 
 class ShelfCard(Card):
-    """What leaves the shelf for this work order, and what is left there."""
+    """What leaves the shelf for this work order, and what is left there.
+
+    ``wanted``: it is to be said out of which containers.
+    """
+
+    wanted = Signal()
 
     def __init__(self, look: Look) -> None:
         super().__init__(look, _("From stock"))
@@ -68,6 +74,9 @@ class ShelfCard(Card):
         self._grid.setVerticalSpacing(look.px(GAP_TIGHT))
         self._grid.setColumnStretch(0, 1)
         self.add(self._grid)
+        self.containers = Button(look, _("From which containers"), ButtonPart.QUIET, icon="droplets")
+        self.containers.clicked.connect(lambda: self.wanted.emit())
+        self.add(self.containers)
 
     def show_uses(self, rows: Sequence[UseWords]) -> None:
         """Show one line for each item."""
