@@ -4,6 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from PySide6.QtWidgets import QWidget
+
 from shopdesk.ui.asking import Ask
 from shopdesk.ui.background import Background
 from shopdesk.ui.changes import Bus
@@ -14,6 +16,10 @@ from shopdesk.ui.theme.look import Look, LookChoice
 
 class Ways(Protocol):
     """The ways between pages."""
+
+    @property
+    def home(self) -> QWidget:
+        """Where the pages live and are made."""
 
     def go(self, page: str, subject: str = "") -> None:
         """Show a page, for the thing named by ``subject``."""
