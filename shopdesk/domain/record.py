@@ -371,11 +371,12 @@ def _rounds(facts: Facts, setting: Setting) -> tuple[Round, ...]:
         temp = _ambient(facts) if entry.temp_mc is None else entry.temp_mc
         return round(entry.value_int * vcf(density, temp))
 
+    belongs = _belongs_last if _checks_level_once(facts, setting.method, numbers) else _belongs
     rounds = []
     if facts.number("found_added"):  # mixed in before draining: a filling of its own
         rounds.append(Round(pumped_ul=at15("found_added", 1), spilled_ul=0, overflow_ul=0))
     for number in numbers:
-        ran_out = [at15("ran_out", n) for n in facts.rounds("ran_out") if _belongs(n, number, numbers)]
+        ran_out = [at15("ran_out", n) for n in facts.rounds("ran_out") if belongs(n, number, numbers)]
         rounds.append(
             Round(
                 pumped_ul=at15("put_in", number),
@@ -398,6 +399,16 @@ def _or_nothing(each: Round) -> Round:
         overflow_ul=each.overflow_ul or 0,
         drained_ul=each.drained_ul,
     )
+
+
+def _checks_level_once(facts: Facts, method: ServiceMethod, fillings: Sequence[int]) -> bool:
+    """Whether the level was checked after the last of several fillings, not after each of them."""
+    openings = facts.rounds("ran_out")
+    return method is ServiceMethod.REPEATED and max(openings, default=0) < max(fillings, default=0)
+
+
+def _belongs_last(_opening: int, filling: int, fillings: Sequence[int]) -> bool:
+    return filling == max(fillings)
 
 
 def _belongs(opening: int, filling: int, fillings: Sequence[int]) -> bool:

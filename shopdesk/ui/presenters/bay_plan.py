@@ -74,8 +74,11 @@ class _Plan:
         self._view = view
         self._facts = Facts(each.entry for each in view.entries)
         self._openings = max(more.openings, self._openings_kept())
-        fillings = self._openings if view.service_method is not ServiceMethod.REPEATED else more.fillings
-        self._slots = shape_of(view, fillings=max(fillings, more.fillings), openings=self._openings).slots()
+        added = self._added_kept()
+        self._fillings = self._drained_for(more.fillings, added)
+        free = max((*self._fillings, *added)) + 1
+        self._added = (*added, *range(free, free + self._openings))
+        self._slots = shape_of(view, fillings=self._added[-1], openings=self._openings).slots()
 
     def steps_of(self, step: Step) -> Iterator[BayStep]:
         if step is Step.LEVEL_SET:
@@ -102,6 +105,26 @@ class _Plan:
         )
         last = max(kept, default=1)
         return last + 1 if self.too_low(last) else last
+
+    def _added_kept(self) -> list[int]:
+        """The fillings that were added because the level stood too low: nothing was drained for them.
+
+        A repeated drain and fill drains for each of the others, whether what came out was noted or not.
+        """
+        kept = [number for number in self._facts.rounds("put_in", "spilled") if number > 1]
+        if self._view.service_method is not ServiceMethod.REPEATED:
+            return kept
+        drained = self._facts.rounds("drained")
+        undrained = [number for number in kept if number not in drained]
+        return undrained[max(len(undrained) - self._too_low_before(self._openings), 0) :]
+
+    def _drained_for(self, wanted: int, added: Sequence[int]) -> list[int]:
+        """The fillings that the unit is drained for: those kept, and as many more as are ``wanted``."""
+        if self._view.service_method is not ServiceMethod.REPEATED:
+            return [1]
+        kept = sorted({1, *self._facts.rounds("put_in", "spilled", "drained")} - set(added))
+        free = max((*kept, *added)) + 1
+        return [*kept, *range(free, free + wanted - len(kept))]
 
     def too_low(self, opening: int) -> bool:
         """Whether the flow at an opening shows that fluid must be added."""
@@ -142,8 +165,7 @@ class _Plan:
         """The further rounds of a repeated drain and fill."""
         if self._view.service_method is not ServiceMethod.REPEATED:
             return
-        rounds = sorted({slot.round for slot in self._slots if slot.field == "put_in"} - {1})
-        for number in rounds:
+        for number in self._fillings[1:]:
             yield BayStep(
                 key=f"{ROUND} {number}",
                 title=_("Drain and fill, round {n}").format(n=number),
@@ -188,7 +210,7 @@ class _Plan:
             opening=number,
         )
         if self.too_low(number):
-            yield self._add(number + 1)
+            yield self._add(number)
         else:
             yield self._close(number, cautions)
 
@@ -204,17 +226,21 @@ class _Plan:
             optional=True,
         )
 
-    def _add(self, number: int) -> BayStep:
+    def _add(self, opening: int) -> BayStep:
+        """The fluid added after an opening at which it stood too low: a filling of its own, never drained."""
         return BayStep(
-            key=f"{ADD} {number}",
+            key=f"{ADD} {opening + 1}",
             title=_("Close, add fluid"),
             cautions=_cautions(Step.FILLED, self._view),
-            slots=self._of(("put_in", "spilled"), number),
+            slots=self._of(("put_in", "spilled"), self._added[self._too_low_before(opening)]),
             part=ADD,
-            opening=number,
+            opening=opening + 1,
             optional=True,
             advice=_("It stood too low. Close the plug, add fluid, then warm up and open again."),
         )
+
+    def _too_low_before(self, opening: int) -> int:
+        return sum(self.too_low(number) for number in range(1, opening))
 
     def _close(self, number: int, cautions: tuple[str, ...]) -> BayStep:
         last = number == self._openings

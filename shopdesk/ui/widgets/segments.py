@@ -3,14 +3,26 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QButtonGroup, QSizePolicy, QWidget
 
 from shopdesk.ui.theme.look import Look
-from shopdesk.ui.theme.tokens import GAP_TIGHT, TextRole
+from shopdesk.ui.theme.tokens import BAY_TARGET, GAP_TIGHT, TextRole
 from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.flow import Flow
 
 _PAD = 14
+
+
+class _BayButton(Button):
+    """Only Space answers: in the bay Enter goes on, and must never answer what was not read."""
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Leave Enter to what is around."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
 
 
 class Segments(QWidget):
@@ -41,7 +53,7 @@ class Segments(QWidget):
         self.setSizePolicy(policy)
         for key, words in choices:
             part = ButtonPart.BAY if bay else ButtonPart.PLAIN
-            button = Button(look, words, part, name=f"{name}: {words}")
+            button = (_BayButton if bay else Button)(look, words, part, name=f"{name}: {words}")
             button.setCheckable(True)
             button.setMinimumWidth(self._width(words))
             button.clicked.connect(lambda _on=False, key=key: self.chosen.emit(key))
@@ -69,10 +81,14 @@ class Segments(QWidget):
         return next((key for key, button in self._buttons.items() if button.isChecked()), "")
 
     def focus_choice(self) -> None:
-        """Put the keyboard on the choice that is made."""
-        button = self._group.checkedButton()
+        """Put the keyboard on the choice that is made, or on the first one where none is yet."""
+        button = self._group.checkedButton() or next(iter(self._buttons.values()), None)
         if button is not None:
             button.setFocus()
+
+    def buttons(self) -> tuple[Button, ...]:
+        """Return the buttons in their order."""
+        return tuple(self._buttons.values())
 
     def set_words(self, key: str, words: str) -> None:
         """Change the words of one choice, such as its count."""
@@ -83,7 +99,8 @@ class Segments(QWidget):
     def _width(self, words: str) -> int:
         """Room for the words in the weight they have when chosen."""
         role = TextRole.VALUE if self._bay else TextRole.BODY
-        return self._look.font_metrics(role, strong=True).horizontalAdvance(words) + self._look.px(2 * _PAD)
+        wide = self._look.font_metrics(role, strong=True).horizontalAdvance(words) + self._look.px(2 * _PAD)
+        return max(wide, self._look.px(BAY_TARGET)) if self._bay else wide
 
     def _measure(self) -> None:
         for button in self._buttons.values():

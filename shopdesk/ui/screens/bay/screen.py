@@ -177,13 +177,13 @@ class BayScreen(Screen):
             self._more = replace(self._more, openings=step.opening + 1)
             wanted = f"{WARM} {step.opening + 1}"
         else:
-            rounds = max(slot.round for slot in step.slots) + 1
-            self._more = replace(self._more, fillings=rounds)
-            wanted = f"{ROUND} {rounds}"
+            rounds = [each for each in self._steps if each.part == ROUND]
+            self._more = replace(self._more, fillings=len(rounds) + 2)
+            wanted = ROUND
         self._filling.take_texts()
         self._make_steps()
-        place = next((at for at, each in enumerate(self._steps) if each.key == wanted), self._place)
-        self._go_to(place)
+        places = [at for at, each in enumerate(self._steps) if wanted in (each.key, each.part)]
+        self._go_to(max(places, default=self._place))
 
     def hand_over(self) -> None:
         """Let another technician go on here; both names stay in the record."""

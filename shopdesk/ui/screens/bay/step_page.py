@@ -3,8 +3,8 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from gettext import gettext as _
 
-from PySide6.QtCore import QEvent, QObject, QRectF, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from shopdesk.domain.record import EntryKind
@@ -13,7 +13,7 @@ from shopdesk.ui.presenters.record_shape import Slot
 from shopdesk.ui.presenters.record_words import choices_of
 from shopdesk.ui.screens.bay.warm_panel import WarmPanel
 from shopdesk.ui.theme.look import Look
-from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, GAP_WIDE, RADIUS, TextRole
+from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, RADIUS, TextRole
 from shopdesk.ui.widgets.facts import Sign
 from shopdesk.ui.widgets.field import Reader
 from shopdesk.ui.widgets.fields import NumberField, TextField
@@ -66,9 +66,13 @@ class Cautions(QWidget):
 
 
 class BigChoice(QWidget):
-    """A question with big buttons to answer it; unanswered until one is pressed."""
+    """A question with big buttons to answer it; unanswered until one is pressed.
+
+    Space answers; Enter goes on (``entered``), answered or not.
+    """
 
     edited = Signal()
+    entered = Signal()
 
     def __init__(self, look: Look, name: str, label: str, slot: Slot) -> None:
         super().__init__()
@@ -77,6 +81,7 @@ class BigChoice(QWidget):
         self._answers.clear()
         self._answers.chosen.connect(lambda _key: self.edited.emit())
         self._help = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
+        self._help.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(look.px(GAP_TIGHT))
@@ -98,11 +103,32 @@ class BigChoice(QWidget):
     def set_help(self, words: str) -> None:
         """Say who kept the answer, or what the sheet asks for."""
         self._help.setText(words)
+        self._help.setVisible(bool(words))
 
     def set_error(self, sentence: str) -> None:
         """Say what is wrong."""
-        self._help.setText(sentence)
+        self.set_help(sentence)
         self._help.set_tone("late")
+
+    def take_focus(self) -> None:
+        """Put the keyboard on the answer, or on the first there is to give."""
+        self._answers.focus_choice()
+
+    def has_focus(self) -> bool:
+        """Whether the keyboard is on one of the answers."""
+        return any(button.hasFocus() for button in self._answers.buttons())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter goes on; it gives no answer. The buttons leave that key alone."""
+        if _is_enter(event):
+            self.entered.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+def _is_enter(event: QKeyEvent) -> bool:
+    plain = event.modifiers() in (Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier)
+    return plain and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
 class StepPage(QWidget):
@@ -132,7 +158,7 @@ class StepPage(QWidget):
         self._fields: dict[str, NumberField | TextField | BigChoice] = {}
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(look.px(GAP_WIDE))
+        column.setSpacing(look.px(GAP))
         cautions = Cautions(look)
         column.addWidget(cautions)
         cautions.show_cautions(step.cautions)
@@ -177,6 +203,9 @@ class StepPage(QWidget):
         field = self._fields.get(name)
         if field is not None and field.text() in ("", before) and field.text() != text:
             field.set_text(text)
+            line = field.focusProxy()
+            if isinstance(line, QLineEdit) and line.hasFocus():
+                line.selectAll()  # the next key replaces it
 
     def refuse(self, name: str, sentence: str) -> bool:
         """Say what is wrong beside a field and put the keyboard there; whether there is such a field."""
@@ -195,25 +224,38 @@ class StepPage(QWidget):
         return not wrong
 
     def focus_first(self) -> bool:
-        """Put the keyboard into the first line; whether there is one."""
-        for line in self._lines:
-            if isinstance(line, QLineEdit):
-                line.setFocus()
+        """Put the keyboard into the first thing to answer; whether there is one."""
+        for stop in self._stops():
+            if isinstance(stop, QLineEdit) or not stop.text():
+                _focus(stop)
                 return True
         return False
 
     def go_on(self) -> None:
-        """Go from the line in use to the next one, or say that this was the last."""
+        """Go from where the keyboard is to the next line or open question, or say it was the last."""
         panel = self.panel
         if panel is not None and panel.field.line.hasFocus() and panel.field.text().strip():
             panel.add_typed()
             return
-        lines = [line for line in self._lines if isinstance(line, QLineEdit)]
-        focused = [place for place, line in enumerate(lines) if line.hasFocus()]
-        if focused and focused[0] + 1 < len(lines):
-            lines[focused[0] + 1].setFocus()
-        else:
+        stops = self._stops()
+        here = next((at for at, stop in enumerate(stops) if _has_focus(stop)), None)
+        later = stops[here + 1 :] if here is not None else []
+        wanted = next((s for s in later if isinstance(s, QLineEdit) or not s.text()), None)
+        if wanted is None:
             self.completed.emit()
+        else:
+            _focus(wanted)
+
+    def _stops(self) -> list[QLineEdit | BigChoice]:
+        """What Enter goes along, from top to bottom."""
+        stops: list[QLineEdit | BigChoice] = []
+        if self.panel is not None and self.panel.field.line in self._lines:
+            stops.append(self.panel.field.line)
+        for field in self._fields.values():
+            line = field if isinstance(field, BigChoice) else field.focusProxy()
+            if isinstance(line, QLineEdit | BigChoice):
+                stops.append(line)
+        return stops
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Tell which line the number pad types into."""
@@ -228,11 +270,13 @@ class StepPage(QWidget):
             _("{label}, round {n}").format(label=slot.label, n=slot.round) if slot.round > 1 else slot.label
         )
         if slot.kind in _CHOICES:
-            yield BigChoice(self._look, slot.name, label, slot)
+            choice = BigChoice(self._look, slot.name, label, slot)
+            choice.entered.connect(self.go_on)
+            yield choice
             return
         if slot.kind is EntryKind.TEXT:
             text = TextField(self._look, slot.name, label, bay=True)
-            text.entered.connect(self.completed)
+            text.entered.connect(self.go_on)
             yield text
             return
         field = NumberField(self._look, slot.name, label, reader_of(slot), bay=True)
@@ -258,3 +302,14 @@ class StepPage(QWidget):
     def _watch(self, line: QLineEdit, slot: Slot) -> None:
         self._lines[line] = slot
         line.installEventFilter(self)
+
+
+def _has_focus(stop: QLineEdit | BigChoice) -> bool:
+    return stop.has_focus() if isinstance(stop, BigChoice) else stop.hasFocus()
+
+
+def _focus(stop: QLineEdit | BigChoice) -> None:
+    if isinstance(stop, BigChoice):
+        stop.take_focus()
+    else:
+        stop.setFocus()

@@ -18,7 +18,8 @@ from shopdesk.ui.widgets.plain_label import PlainLabel
 
 _PAD_BESIDE = 980
 _PAD_WIDTH = 300
-_TOP_SHARE = 2.6  # what stays in sight takes no more than this part of the height
+_TOP_SHARE = 2.2  # what stays in sight takes no more than this part of the height
+_HEAD_STAYS = 560  # from this height on, which step it is stays in sight too
 
 
 class Working(QWidget):
@@ -76,40 +77,31 @@ class Working(QWidget):
         if wanted.indexOf(self.pad) < 0:
             other.removeWidget(self.pad)
             wanted.insertWidget(0, self.pad, 0, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
-        self._place_top()
+        self._place_over()
 
     def _take_top(self, top: QWidget | None) -> None:
         old, self._top = self._top, top
         if old is not None:
             old.hide()
             old.deleteLater()
-        self._place_top()
+        self._place_over()
         if top is not None:
             top.show()
 
-    def _place_top(self) -> None:
-        top = self._top
-        if top is None:
-            return
-        fixed = top.sizeHint().height() * _TOP_SHARE <= self.height()
-        wanted, other = (self._over, self._among) if fixed else (self._among, self._over)
-        if wanted.indexOf(top) < 0:
-            other.removeWidget(top)
-            wanted.addWidget(top)
+    def _place_over(self) -> None:
+        """Keep in sight what there is height for: the word of the warm-up, and which step it is."""
+        if self._top is not None:
+            self._place(self._top, 1, over=self._top.sizeHint().height() * _TOP_SHARE <= self.height())
+        self._place(self._head, 0, over=self.height() >= self._look.px(_HEAD_STAYS))
+
+    def _place(self, part: QWidget, at: int, *, over: bool) -> None:
+        wanted, other = (self._over, self._among) if over else (self._among, self._over)
+        if wanted.indexOf(part) < 0:
+            other.removeWidget(part)
+            wanted.insertWidget(min(at, wanted.count()), part)
 
     def _lay_out(self, look: Look) -> None:
-        words = QVBoxLayout()
-        words.setSpacing(0)
-        for label in (self.progress, self.title_line, self.people):
-            words.addWidget(label)
-        head = QHBoxLayout()
-        head.setSpacing(look.px(GAP))
-        head.addLayout(words, 1)
-        ways = QWidget()
-        flow = Flow(look.px(GAP), ways)
-        for button in (self.before, self.after, self.hand_over):
-            flow.addWidget(button)
-        head.addWidget(ways)
+        self._lay_out_head(look)
         self._holder, self._over, self._among = QVBoxLayout(), QVBoxLayout(), QVBoxLayout()
         self._side, self._beneath = QVBoxLayout(), QVBoxLayout()
         self._buttons = QWidget()
@@ -120,11 +112,8 @@ class Working(QWidget):
         buttons.addWidget(self.undo, 1)
         buttons.addWidget(self.repeat, 1)
         scroll = Scroll(look)
-        for part in (self.warning, self.stopped):
-            scroll.add(part)
-        scroll.add(head)
-        scroll.add(self.state)
         scroll.add(self._among)
+        scroll.add(self.state)
         scroll.add(self._holder)
         scroll.add(self.why)
         scroll.add(self._beneath)
@@ -138,7 +127,31 @@ class Working(QWidget):
         split.setSpacing(look.px(GAP_WIDE))
         split.addLayout(work, 1)
         self.pad.setFixedWidth(look.px(_PAD_WIDTH))
+        self._among.addWidget(self._head)
+        self._among.setSpacing(look.px(GAP))
+        self._over.setSpacing(look.px(GAP))
         self._beneath.addWidget(self.pad)  # beside the step it would widen a window that has no room
         self._side.addStretch(1)
         split.addLayout(self._side)
         self.hide()
+
+    def _lay_out_head(self, look: Look) -> None:
+        words = QVBoxLayout()
+        words.setSpacing(0)
+        for label in (self.progress, self.title_line, self.people):
+            words.addWidget(label)
+        ways = QWidget()
+        flow = Flow(look.px(GAP), ways)
+        for button in (self.before, self.after, self.hand_over):
+            flow.addWidget(button)
+        row = QHBoxLayout()
+        row.setSpacing(look.px(GAP))
+        row.addLayout(words, 1)
+        row.addWidget(ways)
+        self._head = QWidget()
+        column = QVBoxLayout(self._head)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(look.px(GAP))
+        for part in (self.warning, self.stopped):
+            column.addWidget(part)
+        column.addLayout(row)
