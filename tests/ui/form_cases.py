@@ -65,7 +65,7 @@ class Hand:
     root: Callable[[], Any]
     save: Callable[[], None]
     most_commands: int = 1
-    skip: frozenset[str] = frozenset()
+    left_out: frozenset[str] = frozenset()
     waits: Callable[[], bool] = lambda: False
     """Whether the page asks back before it saves."""
     around: Callable[[], Any] | None = None
@@ -74,7 +74,7 @@ class Hand:
     def boxes(self) -> list[Box]:
         """Give the inputs in sight now."""
         root = self.root()
-        return [box for box in _boxes(root) if box.name not in self.skip]
+        return [box for box in _boxes(root) if box.name not in self.left_out]
 
     def sentences(self) -> list[str]:
         """Give what is said to be wrong."""
@@ -97,6 +97,8 @@ class Case:
     wild: float = 0.25
     usual: Mapping[str, Sequence[str]] = field(default_factory=dict)
     """What is right here for fields that are called alike elsewhere."""
+    says_nothing_alone: frozenset[str] = frozenset()
+    """Fields that are not kept where others are empty: the name of a tax without a rate."""
     fresh: bool = False
     """Whether the form is come to anew for every turn."""
 
@@ -315,7 +317,7 @@ def _lines(shop: ShopInWindow, dice: Random) -> Hand:
     return Hand(
         root=lambda: editor,
         save=page.price.save,
-        skip=frozenset(),
+        left_out=frozenset(),
         waits=lambda: not page.price.has_unkept,
     )
 
@@ -443,19 +445,21 @@ _NAMED = frozenset(
     )
 )
 """Pages whose forms are among the cases above."""
+_SUBJECTS = {"pours": "2"}
 
 
 def cases_of_other_pages(shop: ShopInWindow) -> list[Case]:
     """Give a case for every other page that has a form, at once or behind its main action."""
     found = []
-    for page in list(shop.window._pages):
-        if page not in _NAMED and _forms_of(shop, page):
+    for page, entry in list(shop.window._pages.items()):
+        has_subject = page in _SUBJECTS or bool(entry.words)  # one without words needs to be told of what
+        if page not in _NAMED and has_subject and _forms_of(shop, page):
             found.append(Case(f"page {page}", _page(page), wild=0.3, fresh=True))
     return found
 
 
 def _forms_of(shop: ShopInWindow, page: str) -> list[Form]:
-    screen = shop.go(page)
+    screen = shop.go(page, _SUBJECTS.get(page, ""))
     forms = [form for form in screen.findChildren(Form) if form.isVisible() and form.texts()]
     if not forms and screen.main is not None and screen.main.enabled:
         screen.main.do()
