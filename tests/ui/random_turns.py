@@ -29,7 +29,7 @@ from shiboken6 import isValid
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.text import clean
 from shopdesk.ui.theme.look import Look
-from tests.ui.form_cases import CASES, Case, Hand, Typist, cases_of_other_pages
+from tests.ui.form_cases import CASES, Box, Case, Hand, Typist, cases_of_other_pages
 from tests.ui.shop_window import ShopInWindow, shop_in_window
 from tests.ui.work_shop import make_work_shop
 
@@ -185,7 +185,7 @@ class Turns:
         self._say_heard(f"typing {said}")
         before = self._books.counts()
         words = self._books.words() if tally.saves % 25 == 0 and sum(before.values()) < 6000 else None
-        plain = {box.name: box.get() for box in hand.boxes() if box.plain}
+        plain = {box.name: box.get() for box in hand.boxes() if self._is_kept(box)}
         stood = {box.name: box.get() for box in hand.boxes()}
         place = self._shop.place()
         self._shop.window.notices.hide()
@@ -201,6 +201,9 @@ class Turns:
             self._case.fresh or self._shop.place() != place or dice.random() < 0.1
         ):
             self._hand = None
+
+    def _is_kept(self, box: Box) -> bool:
+        return box.plain and box.name not in self._case.says_nothing_alone
 
     def _in_hand(self) -> Hand:
         hand = self._hand
@@ -303,6 +306,15 @@ def _asked_for(names: str, look: Look, folder: Path) -> list[Case]:
     ]
 
 
+def _tell(name: str, tally: Tally, most_words: int) -> int:
+    _say(tally.line(name))
+    for finding in tally.findings:
+        _say(f"    {finding}")
+    for words, times in tally.said.most_common(most_words):
+        _say(f"    {times:6} {words[:150]!r}")
+    return len(tally.findings)
+
+
 def _say(words: str) -> None:
     sys.stdout.write(f"{words}\n")
     sys.stdout.flush()
@@ -335,12 +347,13 @@ def main(arguments: Sequence[str]) -> int:
         for case in _asked_for(asked.form, look, folder):
             file = Path(shutil.copyfile(folder / "shop.db", folder / "turns.db"))
             tally = play(look, file, case, inputs=asked.inputs, seed=asked.seed)
-            _say(tally.line(case.name))
-            for finding in tally.findings:
-                _say(f"    {finding}")
-            for words, times in tally.said.most_common(asked.words):
-                _say(f"    {times:6} {words[:150]!r}")
-            found += len(tally.findings)
+            found += _tell(case.name, tally, asked.words)
+        if asked.form == "all" or "first run" in asked.form.split(","):
+            from tests.ui.first_run_turns import play_first_run
+
+            empty, file = folder / "empty.db", folder / "first.db"
+            first = play_first_run(look, empty, file, inputs=asked.inputs, seed=asked.seed)
+            found += _tell("first run", first, asked.words)
     return 1 if found else 0
 
 

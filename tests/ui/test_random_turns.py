@@ -8,6 +8,7 @@ from PySide6.QtCore import qWarning
 
 from shopdesk.ui.screens.customer import CustomerScreen
 from shopdesk.ui.theme.look import Look
+from tests.ui.first_run_turns import play_first_run
 from tests.ui.form_cases import CASES, Case, Hand, cases_of_other_pages
 from tests.ui.random_turns import Tally, Turns, hearing, play
 from tests.ui.shop_window import ShopInWindow, shop_in_window
@@ -52,6 +53,16 @@ def test_that_forms_of_pages_added_later_are_found_and_played(look: Look, shop_f
         found = {case.name: Turns(shop, shop_file, case, heard, SEED).play(10_000, TURNS) for case in cases}
     assert "page verify" in found
     assert not {name: tally.findings for name, tally in found.items() if tally.findings}
+
+
+def test_that_random_inputs_at_the_first_run_set_a_shop_up_whole_or_not_at_all(
+    look: Look, sqlite_template: Path, tmp_path: Path
+) -> None:
+    file = tmp_path / "first.db"
+    tally = play_first_run(look, sqlite_template, file, inputs=10_000, seed=3, most_turns=30)
+    assert not tally.findings
+    assert tally.saves
+    assert tally.sentences
 
 
 def test_that_faults_at_a_form_are_found(look: Look, shop_file: Path) -> None:
