@@ -22,6 +22,7 @@ from shopdesk.services.board import WorkOrderRow
 from shopdesk.services.demo.make import ensure_demo
 from shopdesk.services.demo.plan import SMALL
 from shopdesk.services.desk import Desk as Rooms
+from shopdesk.services.items import ItemKind
 from shopdesk.ui.presenters.billing import papers_of
 from shopdesk.ui.screens.first_run import FirstRunScreen
 from shopdesk.ui.theme.look import Look, LookChoice, Shade
@@ -45,6 +46,11 @@ def _work_orders(rooms: Rooms) -> list[str]:
 
 def _bays(rooms: Rooms) -> list[str]:
     return ["", str(_orders(rooms, Stage.IN_THE_BAY)[0].id)]
+
+
+def _records(rooms: Rooms) -> list[str]:
+    order = rooms.board.work_order(int(_bays(rooms)[1]))
+    return [str(record.record_id) for record in order.records[:1]]
 
 
 def _vehicles(rooms: Rooms) -> list[str]:
@@ -72,6 +78,7 @@ def _papers(rooms: Rooms) -> list[str]:
 
 SUBJECTS: dict[str, Subjects] = {
     "work order": _work_orders,
+    "order": lambda _rooms: ["new"],
     "new work order": lambda rooms: ["", f"vehicle:{_vehicles(rooms)[0]}"],
     "bay": _bays,
     "vehicle": _vehicles,
@@ -79,6 +86,9 @@ SUBJECTS: dict[str, Subjects] = {
     "plan": lambda rooms: _units(rooms)[:1],
     "customer": lambda rooms: ["new", str(rooms.intake.customers(most=1)[0].id)],
     "item": lambda rooms: ["new:Halden", *[str(item.id) for item in rooms.items.all()][::8]],
+    "kit": lambda rooms: [str(item.id) for item in rooms.items.all() if item.kind is ItemKind.PART][:1],
+    "lots": lambda rooms: ["", *rooms.recalls.lots()[:1]],
+    "pours": _records,
     "invoice": _invoices,
     "paper": _papers,
     "sheet": lambda rooms: ["", str(rooms.sheets.all()[0].sheet_id)],

@@ -51,7 +51,8 @@ class KitScreen(Screen):
         for place in range(MOST):
             title = _("Part {n}").format(n=place + 1)
             self.form.add(SearchField(desk.look, item_field(place), title))
-            self.form.add(NumberField(desk.look, quantity_field(place), _("In one kit")))
+            spoken = _("{part}: in one kit").format(part=title)
+            self.form.add(NumberField(desk.look, quantity_field(place), _("In one kit"), spoken=spoken))
         self.form.completed.connect(self.keep)
         scroll = Scroll(desk.look)
         self.column.addWidget(scroll)

@@ -141,12 +141,20 @@ class PoursScreen(Screen):
             def name(part: str, place: int = place) -> str:
                 return field_name(part, place)
 
+            def named(words: str, title: str = title) -> str:
+                return f"{title}: {words}"
+
             form.add(ChoiceField(look, name("box"), title, [("", _("None"))]), 0)
-            form.add(NumberField(look, name("before"), _("Before")))
-            form.add(NumberField(look, name("after"), _("After")))
-            form.add(NumberField(look, name("quantity"), _("Or it gave")))
-            form.add(NumberField(look, name("within"), _("Read to ±")))
-            form.add(TextField(look, name("reason"), _("Why, where it is past its day")), 0)
+            readings = (
+                ("before", _("Before")),
+                ("after", _("After")),
+                ("quantity", _("Or it gave")),
+                ("within", _("Read to ±")),
+            )
+            for part, words in readings:
+                form.add(NumberField(look, name(part), words, spoken=named(words)))
+            why = _("Why, where it is past its day")
+            form.add(TextField(look, name("reason"), why, spoken=named(why)), 0)
         return form
 
 
