@@ -1,17 +1,20 @@
 """Where a lot went, what was used and billed, and whether the shelf reaches for booked work."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
-from shopdesk.ui.presenters.usage import TOMORROW, WEEK, last_day
+from shopdesk.services.outlook import Enough, NeedRow, Outlook
+from shopdesk.ui.presenters.usage import TOMORROW, WEEK, booked_warning, last_day
 from shopdesk.ui.screens.booked import BookedScreen
 from shopdesk.ui.screens.lots import LotsScreen
 from shopdesk.ui.screens.paper import PaperScreen
 from shopdesk.ui.screens.usage import UsageScreen
 from shopdesk.ui.theme.look import Look
+from tests.ui.presenters.shops import US_FIGURES
 from tests.ui.shop_window import ShopInWindow, assert_tab_walks, shop_in_window
 
 LOT = "H6-2207"
@@ -93,6 +96,43 @@ def test_that_booked_work_is_looked_at_until_tomorrow_and_this_week(shop: ShopIn
     assert last_day(WEEK, date(2026, 11, 25)) == date(2026, 11, 29)
     assert last_day(TOMORROW, date(2026, 11, 25)) == date(2026, 11, 26)
     assert last_day(WEEK, date(2026, 11, 29)) == date(2026, 11, 30)
+
+
+def need(item: str, lacking: int) -> NeedRow:
+    return NeedRow(
+        work_order_id=1,
+        work_order_number=1001,
+        promised_on=None,
+        item_id=1,
+        item=item,
+        base="ul",
+        specification="TX-6",
+        wanted=4_000_000,
+        from_shelf=4_000_000 - lacking,
+        instead=(),
+        lacking=lacking,
+        verdict=Enough.NO if lacking else Enough.YES,
+    )
+
+
+def test_that_what_booked_work_lacks_is_added_up_by_item() -> None:
+    rows = (need("ATF", 946_353), need("Gear oil", 0), need("ATF", 946_353))
+    found = Outlook(until=date(2026, 11, 26), rows=rows)
+    assert booked_warning(found, US_FIGURES) == (
+        "The shelf does not reach until 26 Nov 2026. Lacking: ATF 2.00 qt."
+    )
+    assert booked_warning(Outlook(until=date(2026, 11, 26), rows=rows[1:2]), US_FIGURES) == ""
+
+
+def test_that_a_refusal_to_set_aside_is_said_over_the_page(shop: ShopInWindow) -> None:
+    order = shop.rooms.board.work_orders(most=1)[0]
+    screen = shop.go("booked")
+    assert isinstance(screen, BookedScreen)
+    screen.needs.set_rows([replace(need(LOT, 0), work_order_id=order.id)])
+    screen.needs.selectRow(0)
+    screen.set_aside()
+    shop.settle()
+    assert shop.window.notices.words == "Nothing is set aside for work that is finished or cancelled."
 
 
 @pytest.mark.parametrize("page", ["lots", "usage", "booked"])

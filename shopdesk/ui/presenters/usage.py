@@ -84,3 +84,16 @@ def need_source(row: NeedRow, figures: Figures) -> str:
     if row.lacking:
         parts.append(_("{quantity} lacking").format(quantity=figures.stock(row.base, row.lacking)))
     return "; ".join(parts)
+
+
+def booked_warning(found: Outlook, figures: Figures) -> str:
+    """Say what booked work lacks altogether, item by item; nothing where the shelf reaches."""
+    lacking: dict[str, tuple[str, int]] = {}
+    for row in found.rows:
+        if row.lacking:
+            lacking[row.item] = (row.base, lacking.get(row.item, ("", 0))[1] + row.lacking)
+    if not lacking:
+        return ""
+    items = ", ".join(f"{name} {figures.stock(base, quantity)}" for name, (base, quantity) in lacking.items())
+    sentence = _("The shelf does not reach until {day}. Lacking: {items}.")
+    return sentence.format(day=figures.day(found.until), items=items)

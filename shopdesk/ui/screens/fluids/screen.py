@@ -1,22 +1,27 @@
 """Fluids: the shelf as sight glasses, parts with their counts, and deliveries as they come in."""
 
 from dataclasses import dataclass
+from datetime import date
 from gettext import gettext as _
 
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.items import ItemView
+from shopdesk.services.outlook import Outlook
 from shopdesk.services.stock import OnHandRow
 from shopdesk.ui.actions import Verb
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.presenters.clock import shop_day
 from shopdesk.ui.presenters.shelf import order_words, pieces_first, shelf_note, stands, tiles
+from shopdesk.ui.presenters.usage import TOMORROW, booked_warning, last_day
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.screens.fluids.receive import ReceiveCard
 from shopdesk.ui.screens.fluids.shelf import Shelf
 from shopdesk.ui.widgets.card import Card
 from shopdesk.ui.widgets.columns import Columns, Scroll
 from shopdesk.ui.widgets.empty import EmptyState
+from shopdesk.ui.widgets.facts import WarningLine
 from shopdesk.ui.widgets.rows_model import Column
 from shopdesk.ui.widgets.state_mark import State
 from shopdesk.ui.widgets.table import RowTable
@@ -29,6 +34,7 @@ _MOST_PARTS = 14
 class _Read:
     shelf: tuple[OnHandRow, ...]
     items: tuple[ItemView, ...]
+    booked: Outlook
 
 
 class FluidsScreen(Screen):
@@ -41,6 +47,7 @@ class FluidsScreen(Screen):
         self._keyboard_waits = False
         self.shelf = Shelf(desk.look)
         self.parts = self._parts_table()
+        self.booked = WarningLine(desk.look, _("Booked work"))
         self.receive = ReceiveCard(desk, work)
         self.receive.hide()
         self._empty = EmptyState(desk.look, _("No fluid is on the list yet."), _("New item"), self._new_item)
@@ -51,7 +58,7 @@ class FluidsScreen(Screen):
         self.receive.put_aside.connect(self._put_aside)
         self.commands = {Verb.FILTER: self.parts.setFocus}
         self._show_actions()
-        self.listen(Topic.STOCK, Topic.SHOP)
+        self.listen(Topic.STOCK, Topic.SHOP, Topic.WORK)
 
     def open_at(self, subject: str) -> None:
         """Show the shelf; with "receive" the form of a delivery as well."""
@@ -63,8 +70,8 @@ class FluidsScreen(Screen):
 
     def refresh(self) -> None:
         """Read the shelf again."""
-        rooms = self._work.rooms
-        self.desk.background.read(self, "shelf", lambda: _read(rooms), self._show)
+        rooms, today = self._work.rooms, shop_day(self._work.figures)
+        self.desk.background.read(self, "shelf", lambda: _read(rooms, today), self._show)
 
     def focus_first(self) -> None:
         """The form of a delivery if it is open, else the shelf."""
@@ -82,6 +89,7 @@ class FluidsScreen(Screen):
         columns = Columns(look, main=7, side=5)
         scroll = Scroll(look)
         self.column.addWidget(scroll)
+        scroll.add(self.booked)
         scroll.add(columns)
         columns.add_main(self._shelf_card)
         columns.add_side(self.receive)
@@ -95,6 +103,7 @@ class FluidsScreen(Screen):
         self.shelf.show_tiles(shown)
         self.parts.set_rows(pieces_first(read.shelf))
         self.set_heading(_("Fluids"), shelf_note(read.shelf))
+        self.booked.show_warning(booked_warning(read.booked, figures))
         self.receive.offer(read.items, read.shelf)
         if self._begin is not None or (self._keyboard_waits and shown and self.receive.isHidden()):
             self.focus_first()
@@ -164,5 +173,9 @@ class FluidsScreen(Screen):
         return table
 
 
-def _read(rooms: Rooms) -> _Read:
-    return _Read(shelf=tuple(rooms.stock.on_hand()), items=tuple(rooms.items.all()))
+def _read(rooms: Rooms, today: date) -> _Read:
+    return _Read(
+        shelf=tuple(rooms.stock.on_hand()),
+        items=tuple(rooms.items.all()),
+        booked=rooms.outlooks.until(last_day(TOMORROW, today)),
+    )
