@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from gettext import gettext as _
+from typing import Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import Select, insert, select, update
 
 from shopdesk.domain import text
 from shopdesk.domain.counting import Shape, Stands, calibrated
@@ -344,9 +345,9 @@ def _check_holds(reading: Reading, item_id: int, container_id: int | None) -> No
         raise RuleBroken(_("That container holds something else."), "container_id")
 
 
-def container_view(reading: Reading, container_id: int) -> ContainerView:
-    """Give one container with what it should hold and what it can hold."""
-    row = reading.connection.execute(
+def _boxes() -> Select[Any]:
+    """Ask for containers with their item, their card and their delivery."""
+    return (
         select(
             container,
             item.c.name.label("item_name"),
@@ -363,8 +364,25 @@ def container_view(reading: Reading, container_id: int) -> ContainerView:
         .outerjoin(delivery_line, delivery_line.c.id == container_card.c.delivery_line_id)
         .outerjoin(delivery, delivery.c.id == delivery_line.c.delivery_id)
         .outerjoin(supplier, supplier.c.id == delivery.c.supplier_id)
-        .where(container.c.id == container_id)
-    ).one_or_none()
+    )
+
+
+def container_views(reading: Reading, *, gone: bool) -> tuple[ContainerView, ...]:
+    """Give every container that is still here, or those that are gone: item by item, first expiring first."""
+    rows = reading.connection.execute(
+        _boxes()
+        .where(container.c.state == GONE if gone else container.c.state != GONE)
+        .order_by(item.c.kind, item.c.sort_key, container.c.best_before.asc().nulls_last(), container.c.id)
+    ).all()
+    items = {row.item_id for row in rows}
+    held = {each: held_by_container(reading, each) for each in items}
+    days = {each: card_of(reading, each).opened_days for each in items}
+    return tuple(_view(row, held[row.item_id].get(row.id, 0), days[row.item_id]) for row in rows)
+
+
+def container_view(reading: Reading, container_id: int) -> ContainerView:
+    """Give one container with what it should hold and what it can hold."""
+    row = reading.connection.execute(_boxes().where(container.c.id == container_id)).one_or_none()
     if row is None:
         raise RuleBroken(_("That container is not there."), "container_id")
     held = held_by_container(reading, row.item_id).get(row.id, 0)
@@ -458,12 +476,4 @@ class Containers:
     def all(self, *, gone: bool = False) -> tuple[ContainerView, ...]:
         """Give every container that is still here, or those that are gone; item by item."""
         with self._office.reading() as reading:
-            ids = reading.connection.execute(
-                select(container.c.id)
-                .join(item, item.c.id == container.c.item_id)
-                .where(container.c.state == GONE if gone else container.c.state != GONE)
-                .order_by(
-                    item.c.kind, item.c.sort_key, container.c.best_before.asc().nulls_last(), container.c.id
-                )
-            ).scalars()
-            return tuple(container_view(reading, each) for each in ids.all())
+            return container_views(reading, gone=gone)
