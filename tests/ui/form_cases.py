@@ -14,7 +14,7 @@ from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 from shiboken6 import isValid
 
 from shopdesk.domain.methods import UnitKind
@@ -445,7 +445,7 @@ _NAMED = frozenset(
     )
 )
 """Pages whose forms are among the cases above."""
-_SUBJECTS = {"pours": "2"}
+_SUBJECTS = {"pours": "2", "order": "new", "kit": "1", "plan": "2"}
 
 
 def cases_of_other_pages(shop: ShopInWindow) -> list[Case]:
@@ -460,14 +460,18 @@ def cases_of_other_pages(shop: ShopInWindow) -> list[Case]:
 
 def _forms_of(shop: ShopInWindow, page: str) -> list[Form]:
     screen = shop.go(page, _SUBJECTS.get(page, ""))
-    forms = [form for form in screen.findChildren(Form) if form.isVisible() and form.texts()]
-    if not forms and screen.main is not None and screen.main.enabled:
-        screen.main.do()
+    ways: list[Callable[[], object]] = []
+    if screen.main is not None and screen.main.enabled:
+        ways.append(screen.main.do)
+    ways += [button.click for button in screen.findChildren(QPushButton) if button.isVisible()][:12]
+    while not (forms := _in_sight(screen)) and ways and shop.place()[0] == page:
+        ways.pop(0)()
         shop.settle()
-        there = shop.window.ways.screen
-        assert there is not None
-        forms = [form for form in there.findChildren(Form) if form.isVisible() and form.texts()]
     return forms if shop.place()[0] == page else []
+
+
+def _in_sight(screen: QWidget) -> list[Form]:
+    return [form for form in screen.findChildren(Form) if form.isVisible() and form.texts()]
 
 
 def _page(page: str) -> Callable[[ShopInWindow, Random], Hand]:

@@ -297,8 +297,8 @@ def _asked_for(names: str, look: Look, folder: Path) -> list[Case]:
     file = Path(shutil.copyfile(folder / "shop.db", folder / "pages.db"))
     with shop_in_window(look, file) as shop:
         shop.show()
-        known = [*CASES, *cases_of_other_pages(shop)]
-    wanted = names.split(",")
+        others = cases_of_other_pages(shop) if {"page", "all"} & set(names.split(",")) else []
+    known, wanted = [*CASES, *others], names.split(",")
     return [
         case
         for case in known

@@ -217,8 +217,14 @@ class StepPage(QWidget):
         return True
 
     def check(self) -> bool:
-        """Read every field that is read; whether all can be."""
-        wrong = [f for f in self._fields.values() if not isinstance(f, BigChoice) and not f.check()]
+        """Read every field that is read; whether all can be.
+
+        What was said before is taken back: a refusal beside one field may be mended in another.
+        """
+        read = [field for field in self._fields.values() if not isinstance(field, BigChoice)]
+        for field in read:
+            field.clear_error()
+        wrong = [field for field in read if not field.check()]
         for field in wrong[:1]:
             field.setFocus()
         return not wrong
