@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QAbstractButton, QLineEdit
 
 from shopdesk.domain.methods import ServiceMethod
 from shopdesk.services.bay import ChangeRecord
+from shopdesk.services.instruments import InstrumentKind, SaveInstrument
 from shopdesk.ui.screens.bay.screen import BayScreen
 from shopdesk.ui.theme.look import Look
 from tests.ui.bay_hands import answer, go_to, press, say_it_was_done, values
@@ -112,6 +113,25 @@ def test_that_enter_goes_down_the_step_and_stops_at_a_question_without_an_answer
     assert isinstance(shop._focused(), QLineEdit)
     assert shop._focused().accessibleName().startswith("Ran out at level check")
     assert step.texts()["flow_at_closing:1"] == ""
+
+
+def test_that_one_of_several_tools_is_chosen_once_and_stays(shop: ShopInWindow, page: BayScreen) -> None:
+    add = SaveInstrument(
+        actor=shop.work.actor, kind=InstrumentKind.PAN, name="Drain pan 3", tolerance="20 mL"
+    )
+    pan = shop.rooms.instruments.save(add)
+    page.refresh()
+    shop.settle()
+    go_to(shop, page, "Drained")
+    shop.ask.answers = [str(pan.id)]
+    press(shop, page, "What came out, read in: Not chosen")
+    shop.type("3 L")
+    keep(shop, page)
+    entry = next(each.entry for each in shop.rooms.bay.record(2).entries if each.entry.field == "drained")
+    assert (entry.instrument, entry.half_width) == ("Drain pan 3", 20_000)
+    go_to(shop, page, "Drained")
+    names = [b.accessibleName() for b in page.findChildren(QAbstractButton) if b.isVisible()]
+    assert "What came out, read in: Drain pan 3" in names
 
 
 def test_that_every_target_of_every_step_is_large_enough_for_gloves(

@@ -16,8 +16,10 @@ from shopdesk.ui.forms.torque_panel import TorquePanel
 from shopdesk.ui.presenters.bay_plan import CLOSE, FOUND, LOOK, OPEN, RESULT, STOP, WARM, BayStep
 from shopdesk.ui.presenters.bay_read import BayRead, phone_words
 from shopdesk.ui.presenters.record_shape import Slot
+from shopdesk.ui.presenters.record_slots import kept_slots
 from shopdesk.ui.screens.bay.result import ResultPage
 from shopdesk.ui.screens.bay.step_page import StepPage
+from shopdesk.ui.screens.bay.tools import Tools
 from shopdesk.ui.screens.bay.warm_panel import Clock, Sound, WarmPanel
 from shopdesk.ui.screens.bay.wheel import WheelPage
 from shopdesk.ui.theme.look import Look
@@ -74,6 +76,7 @@ class Pages(QWidget):
         self._pad = pad
         self._clock = clock
         self.sound = Sound()
+        self.tools = Tools(desk)
         self.stop_words: StopWords | None = None
         self.photos: PhotoStrip | None = None
         self.torque: TorquePanel | None = None
@@ -120,6 +123,8 @@ class Pages(QWidget):
             self.photos.rebuilt.connect(self.rebuilt)
             self.photos.rebuilt.connect(self.pictured)
             parts.append(self.photos)
+        if read.view is not None:
+            parts += self.tools.buttons(step, read.tools, kept_slots(read.view, self._work.figures))
         torques = [slot for slot in step.slots if slot.field.endswith("_torque")]
         if torques:
             self.torque = TorquePanel(self._desk, self._work, bay=True)

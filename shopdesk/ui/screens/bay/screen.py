@@ -39,7 +39,6 @@ from shopdesk.ui.presenters.record_slots import (
     field_of_refusal,
     kept_slots,
     texts_of,
-    usual_tools,
 )
 from shopdesk.ui.presenters.verdict import stop
 from shopdesk.ui.presenters.work_orders import is_measurable
@@ -437,7 +436,7 @@ class BayScreen(Screen):
         return Stop(state=StopState.CLEAR) if view is None else stop(view)
 
     def _tools(self) -> dict[InstrumentKind, int | None]:
-        return usual_tools(self._read.tools if self._read is not None else (), self._kept)
+        return self._pages.tools.now(self._read.tools if self._read is not None else (), self._kept)
 
     def _aim(self, line: QLineEdit, slot: Slot) -> None:
         self.pad.aim_at(line, units_of(slot, self._work.figures))
