@@ -219,9 +219,11 @@ def count_warning(row: OnHandRow, figures: Figures) -> str:
 
 
 def signed_stock(figures: Figures, base: str, quantity: int) -> str:
-    """Write what a move added or took, with its sign."""
-    sign = "+" if quantity > 0 else "−" if quantity < 0 else ""
-    return sign + figures.stock(base, abs(quantity))
+    """Write what a move added or took, with its sign; what shows as nothing has none."""
+    shown = figures.stock(base, abs(quantity))
+    if shown == figures.stock(base, 0):
+        return shown
+    return ("+" if quantity > 0 else "−") + shown
 
 
 def signed_money(figures: Figures, minor: int) -> str:

@@ -15,6 +15,7 @@ from shopdesk.services.shelf_reports import (
     ValueRow,
 )
 from shopdesk.ui.presenters.history import layer_facts, picture
+from shopdesk.ui.presenters.shelf import signed_stock
 from tests.ui.presenters.shops import US_FIGURES
 
 
@@ -76,3 +77,9 @@ def test_that_many_deliveries_are_shown_as_five_and_the_sum_of_the_rest() -> Non
     assert facts[0][1] == "1.00 qt · $6.00"
     assert facts[-1][1] == "3.00 qt · $18.18"
     assert layer_facts(value, 2, US_FIGURES) == ()
+
+
+def test_that_a_difference_that_shows_as_nothing_has_no_sign() -> None:
+    assert signed_stock(US_FIGURES, "ul", 12) == "0.00 qt"
+    assert signed_stock(US_FIGURES, "ul", -946_353) == "−1.00 qt"
+    assert signed_stock(US_FIGURES, "milli_each", 2000) == "+2 pcs"
