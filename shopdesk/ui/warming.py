@@ -15,9 +15,9 @@ Step = Callable[[], object]
 
 
 def warm_pages(background: Background, owner: QObject, then: Callable[[], None]) -> None:
-    """Load it all on the reading lane, one thing after the other, and call back.
+    """Load it all on the lane for papers, one thing after the other, and call back.
 
-    What the pages ask meanwhile is answered between two things.
+    What the pages ask meanwhile is read beside it; a paper is drawn between two things.
     """
     _take_next(background, owner, _steps(), then)
 
@@ -44,4 +44,4 @@ def _take_next(
         else:
             then()
 
-    background.read(owner, "warm", step, done)
+    background.paper(owner, "warm", step, done)
