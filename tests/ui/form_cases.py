@@ -393,6 +393,30 @@ def _bay(shop: ShopInWindow, dice: Random) -> Hand:
     )
 
 
+def _count(shop: ShopInWindow, dice: Random) -> Hand:
+    page: Any = shop.go("counts")
+    if page._view is None or page._closed():
+        page._new()
+        shop.settle()
+    page._type_back(dice.choice(list(page.lines.rows)))
+    shop.settle()
+    return Hand(root=lambda: page.card or page, save=page.card.keep, around=lambda: page)
+
+
+def _container(shop: ShopInWindow, dice: Random) -> Hand:
+    page: Any = shop.go("containers")
+    page._choose(dice.choice(page._boxes))
+    shop.settle()
+    offered = [
+        key for key, button in page.buttons.items() if button.isVisible() and key not in ("jug", "lot")
+    ]
+    page._do(dice.choice(offered))
+    shop.settle()
+    if page.step is None:
+        return Hand(root=lambda: page, save=lambda: None, waits=lambda: True)
+    return Hand(root=lambda: page.step or page, save=page.step.keep, around=lambda: page)
+
+
 _SHEET = {"tolerance": ("2 N·m", "")}
 CASES: tuple[Case, ...] = (
     Case("new customer", _new_customer),
@@ -428,6 +452,8 @@ CASES: tuple[Case, ...] = (
     Case("payment on the work order", _order_payment),
     Case("payment on the invoice", _payment),
     Case("bay", _bay, wild=0.3),
+    Case("count", _count, wild=0.3, fresh=True),
+    Case("container", _container, wild=0.2, fresh=True),
 )
 
 _NAMED = frozenset(
@@ -442,6 +468,8 @@ _NAMED = frozenset(
         "bay",
         "setup",
         "fluids",
+        "counts",
+        "containers",
     )
 )
 """Pages whose forms are among the cases above."""
