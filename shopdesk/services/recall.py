@@ -16,6 +16,8 @@ from shopdesk.services.acting import AnyRow, Command, Office, Reading, Writing
 from shopdesk.services.containers import GONE, EventKind, NoteContainer, note_container
 from shopdesk.services.ledger import QUARANTINE, held_by_container
 
+_LEAST_TYPED = 2
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RecalledVehicle:
@@ -230,3 +232,14 @@ class Recalls:
             latest = func.max(container.c.id)
             query = select(container.c.lot).where(container.c.lot != "").group_by(container.c.lot)
             return tuple(reading.connection.execute(query.order_by(latest.desc())).scalars())
+
+    def lots_from(self, typed: str, most: int = 5) -> tuple[str, ...]:
+        """Give the latest lots that begin with what was typed, capitals or not; none below two characters."""
+        begun = typed.strip()
+        if len(begun) < _LEAST_TYPED:
+            return ()
+        with self._office.reading() as reading:
+            latest = func.max(container.c.id)
+            fitting = container.c.lot.istartswith(begun, autoescape=True)
+            query = select(container.c.lot).where(fitting).group_by(container.c.lot)
+            return tuple(reading.connection.execute(query.order_by(latest.desc()).limit(most)).scalars())

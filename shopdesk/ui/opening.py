@@ -119,6 +119,17 @@ def _person(people: Sequence[PersonRow], actor: Actor) -> str:
 
 
 def _hits(rooms: Rooms, text: str) -> Sequence[FindHit]:
+    lots = [
+        FindHit(
+            kind=_("lot"),
+            title=_("Lot {lot}").format(lot=lot),
+            detail=_("Where it went"),
+            page="lots",
+            subject=lot,
+            icon="droplets",
+        )
+        for lot in rooms.recalls.lots_from(text)
+    ]
     return [
         FindHit(
             kind=_(hit.kind),
@@ -129,7 +140,7 @@ def _hits(rooms: Rooms, text: str) -> Sequence[FindHit]:
             icon=_ICON.get(hit.kind, "file-text"),
         )
         for hit in rooms.finding.find(text)
-    ]
+    ] + lots
 
 
 def _first_run(frame: Frame, desk: Desk, rooms: Rooms) -> None:

@@ -55,6 +55,18 @@ def test_that_one_step_names_every_vehicle_of_a_lot_with_its_telephone(room: Sto
     assert room.faults() == []
 
 
+def test_that_a_lot_is_found_from_its_first_two_characters_and_no_sign_stands_for_others(
+    room: Stockroom,
+) -> None:
+    fluid = room.fluid()
+    for lot in ("Lot-7", "LOT-70", "Other", "lo%"):
+        room.receive(fluid, "4 l", "20.00", lot=lot)
+    assert room.desk.recalls.lots_from(" lot-7") == ("LOT-70", "Lot-7")
+    assert room.desk.recalls.lots_from("lo", most=2) == ("lo%", "LOT-70")
+    assert room.desk.recalls.lots_from("lo%") == ("lo%",)
+    assert room.desk.recalls.lots_from("l") == ()
+
+
 def test_that_an_unknown_lot_was_in_nothing(room: Stockroom) -> None:
     found = room.desk.recalls.recall("nowhere")
     assert (found.vehicles, found.containers) == ((), ())

@@ -173,3 +173,16 @@ def test_that_a_second_run_finds_what_the_first_kept(program: Open, small_shop: 
     second = started(program(small_shop))
     assert [row.name for row in second.rooms.intake.customers(starts="odalys", most=5)] == ["Odalys Brandt"]
     assert kept_draft(second) == ""
+
+
+def test_that_a_lot_is_found_among_everything_else_and_leads_to_where_it_went(
+    program: Open, small_shop: Path, qtbot: QtBot
+) -> None:
+    run = started(program(small_shop))
+    window = run.program.window
+    with qtbot.waitSignal(window.ways.arrived):
+        run.keyboard.key("Ctrl+K")
+        run.keyboard.type("h6-22")
+        run.keyboard.key("Return")
+    run.keyboard.settle()
+    assert run.keyboard.place == ("lots", "H6-2207")
