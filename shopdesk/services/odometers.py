@@ -213,6 +213,9 @@ def _start_segment(
     if known.segments:
         old = known.segments[-1]
         shown_by_it = [fact for fact in known.facts if fact.segment == old.number]
+        if not shown_by_it:  # its only reading was corrected to a day before it was put in
+            sentence = _("Nothing that stands was read at the odometer of now; keep a reading of it first.")
+            raise RuleBroken(sentence, "reading")
         ended = next((fact for fact in reversed(shown_by_it) if not fact.doubtful), shown_by_it[-1])
         new = next_segment(old, ended_tenths=ended.tenths, starts_tenths=shown)
     key = writing.add(
