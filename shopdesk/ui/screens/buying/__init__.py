@@ -1,0 +1,1 @@
+"""Buying: what to order, one order with what came of it."""

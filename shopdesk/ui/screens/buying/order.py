@@ -1,0 +1,274 @@
+"""One order: a draft that is written, then what was sent, and what came of it received."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from gettext import gettext as _
+from pathlib import Path
+
+from shopdesk.domain.errors import RuleBroken
+from shopdesk.services.buying import MoveOrder, OrderKept, OrderState, OrderView, SupplierRow
+from shopdesk.services.deliveries import DeliveryReceived
+from shopdesk.services.desk import Desk as Rooms
+from shopdesk.services.items import ItemView
+from shopdesk.services.ordering_hints import OrderHintRow
+from shopdesk.ui.at_work import AtWork
+from shopdesk.ui.changes import Topic
+from shopdesk.ui.desk import Desk
+from shopdesk.ui.presenters.buying import (
+    delivery_command,
+    field_in_form,
+    line_words,
+    order_command,
+)
+from shopdesk.ui.presenters.uids import Uids
+from shopdesk.ui.screen import PageAction, Screen
+from shopdesk.ui.screens.buying.order_forms import DeliveryForm, DraftForm
+from shopdesk.ui.sending import Sending
+from shopdesk.ui.widgets.button import Button, ButtonPart
+from shopdesk.ui.widgets.card import Card, card_of
+from shopdesk.ui.widgets.columns import Scroll
+from shopdesk.ui.widgets.facts import Facts
+
+NEW = "new"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Read:
+    order: OrderView | None
+    suppliers: tuple[SupplierRow, ...]
+    items: tuple[ItemView, ...]
+    hints: tuple[OrderHintRow, ...]
+
+
+class OrderScreen(Screen):
+    """The subject is an order's id, "new", or "new:ITEM" for what that item's supplier is to send."""
+
+    def __init__(self, desk: Desk, work: AtWork) -> None:
+        super().__init__(desk, _("Order"))
+        self._work = work
+        self._read: _Read | None = None
+        self._begun = ""
+        self._uids = Uids()
+        self._sending = Sending(desk, self)
+        self.draft = DraftForm(desk.look, work)
+        self.facts = Facts(desk.look)
+        self.delivery_card = Card(desk.look, _("What came"))
+        self.delivery: DeliveryForm | None = None
+        self._more = Button(desk.look, _("Another line"), ButtonPart.QUIET, icon="plus")
+        self._more.clicked.connect(self.draft.another_line)
+        self.draft.completed.connect(self._save)
+        self.draft_card = card_of(desk.look, _("What to order"), self.draft, self._more)
+        self.facts_card = card_of(desk.look, _("What was ordered"), self.facts)
+        scroll = Scroll(desk.look)
+        for part in (self.draft_card, self.facts_card, self.delivery_card):
+            part.hide()
+            scroll.add(part)
+        self.column.addWidget(scroll)
+        self.listen(Topic.STOCK, Topic.SHOP)
+
+    def open_at(self, subject: str) -> None:
+        """Show an order, or an empty draft."""
+        if subject != self.subject:
+            self._begun = ""
+        super().open_at(subject)
+
+    def refresh(self) -> None:
+        """Read the order again; what is being typed stays."""
+        rooms, subject = self._work.rooms, self.subject
+        self.desk.background.read(self, "order", lambda: _read(rooms, subject), self._show, self._gone)
+
+    def focus_first(self) -> None:
+        """The form in sight."""
+        if not self.draft_card.isHidden():
+            self.draft.focus_first()
+        elif self.delivery is not None:
+            self.delivery.focus_first()
+
+    def _show(self, read: _Read) -> None:
+        self._read = read
+        order = read.order
+        drafting = order is None or order.state is OrderState.DRAFT
+        self.draft_card.setVisible(drafting)
+        self.facts_card.setVisible(not drafting)
+        self._more.setVisible(drafting)
+        if drafting:
+            self._show_draft(read)
+        if order is not None:
+            self._show_facts(order)
+        self._show_delivery(order)
+        self._show_actions(order)
+        title = _("Order {number}").format(number=order.number) if order else _("New order")
+        self.set_heading(title, order.supplier.name if order else "")
+        key = f"{self.subject} {order.state if order else ''}"
+        if self._begun != key:
+            self._begun = key
+            self.focus_first()
+
+    def _show_draft(self, read: _Read) -> None:
+        self.draft.offer(read.suppliers, read.items)
+        if self.draft.touched and self._begun:
+            return
+        if read.order is not None:
+            self.draft.fill_from(read.order)
+        elif not self._begun:
+            self.draft.begin(read.hints, int(self.subject.partition(":")[2] or 0))
+
+    def _show_facts(self, order: OrderView) -> None:
+        figures = self._work.figures
+        lines = [(line.item, line_words(line, figures)) for line in order.lines]
+        ordered = figures.day(order.ordered_on) if order.ordered_on else ""
+        expected = figures.day(order.expected_on) if order.expected_on else ""
+        head = [(_("Ordered"), ordered), (_("Expected"), expected)]
+        self.facts.show_facts([*head, (_("Total"), figures.money(order.total_minor)), *lines])
+
+    def _show_delivery(self, order: OrderView | None) -> None:
+        wanted = order is not None and order.state is OrderState.ORDERED
+        if self.delivery is not None and (not wanted or order != self.delivery.order):
+            self.delivery.hide()
+            self.delivery.deleteLater()
+            self.delivery = None
+        if wanted and order is not None and self.delivery is None:
+            self.delivery = DeliveryForm(self.desk.look, self._work, order)
+            self.delivery.completed.connect(self._receive)
+            self.delivery_card.add(self.delivery)
+        self.delivery_card.setVisible(wanted)
+
+    def _show_actions(self, order: OrderView | None) -> None:
+        save = PageAction(words=_("Save order"), do=self._save, icon="check")
+        if order is None:
+            self.set_actions(save)
+            return
+        paper = PageAction(words=_("Order on paper"), do=self._paper, icon="printer")
+        csv = PageAction(words=_("Save as CSV"), do=self._csv, icon="save")
+        if order.state is OrderState.DRAFT:
+            send = PageAction(words=_("Send order"), do=lambda: self._move(OrderState.ORDERED), icon="check")
+            self.set_actions(send, save, paper, csv)
+        elif order.state is OrderState.ORDERED:
+            take = PageAction(words=_("Put on the shelf"), do=self._receive, icon="check")
+            close = PageAction(words=_("Nothing more comes"), do=lambda: self._move(OrderState.CLOSED))
+            self.set_actions(take, paper, csv, close)
+        else:
+            self.set_actions(None, paper, csv)
+
+    def _save(self) -> None:
+        if self._read is None:
+            return
+        self.draft.clear_errors()
+        if not self.draft.check():
+            return
+        texts = self.draft.texts()
+        before = self._read.order
+        uid = self._uids.of("save", before.version if before else 0, *sorted(texts.items()))
+        try:
+            command, places = order_command(
+                texts,
+                self.draft.rows,
+                self._read.items,
+                self._work.actor,
+                uid,
+                expected_on=self.draft.expected.day(),
+                before=before,
+            )
+        except RuleBroken as refusal:
+            self.draft.show_refusal(refusal)
+            return
+        room = self._work.rooms.buying
+        self._sending.send(
+            lambda: room.save_order(command),
+            self._saved,
+            lambda refusal: self._refused(refusal, places),
+        )
+
+    def _refused(self, refusal: RuleBroken, places: Sequence[int]) -> None:
+        refusal.field = field_in_form(refusal.field, places)
+        form = self.draft if not self.draft_card.isHidden() else self.delivery
+        if form is not None:
+            form.show_refusal(refusal)
+
+    def _saved(self, kept: OrderKept) -> None:
+        self._uids.forget()
+        self.draft.fill({})
+        self._begun = ""
+        self.desk.notices.tell(_("Order {number} is saved.").format(number=kept.number))
+        if self.subject == str(kept.order_id):
+            self.refresh()
+        else:
+            self.desk.ways.go("order", str(kept.order_id))
+
+    def _move(self, state: OrderState) -> None:
+        order = self._read.order if self._read is not None else None
+        if order is None:
+            return
+        if self.draft.touched and state is OrderState.ORDERED:
+            self.desk.notices.refuse(_("Save the order first: it was changed."))
+            return
+        uid = self._uids.of("move", order.version, state)
+        command = MoveOrder(
+            actor=self._work.actor, uid=uid, order_id=order.id, version=order.version, state=state
+        )
+        room = self._work.rooms.buying
+        self._sending.send(lambda: room.move_order(command), lambda _kept: self.refresh())
+
+    def _receive(self) -> None:
+        form = self.delivery
+        if form is None or not self._checked(form):
+            return
+        texts = form.texts()
+        uid = self._uids.of("receive", form.order.version, *sorted(texts.items()))
+        try:
+            command, places = delivery_command(
+                texts, form.order, self._work.actor, uid, on=form.on.day(), best_before=form.best_before()
+            )
+        except RuleBroken as refusal:
+            form.show_refusal(refusal)
+            return
+        room = self._work.rooms.deliveries
+        self._sending.send(
+            lambda: room.receive(command), self._received, lambda refusal: self._refused(refusal, places)
+        )
+
+    @staticmethod
+    def _checked(form: DeliveryForm) -> bool:
+        form.clear_errors()
+        return form.check()
+
+    def _received(self, kept: DeliveryReceived) -> None:
+        self._uids.forget()
+        figures = self._work.figures
+        cost = figures.money(sum(line.cost_minor for line in kept.lines))
+        said = _("On the shelf, {cost} with freight.").format(cost=cost)
+        self.desk.notices.tell(" ".join((said, *kept.notes)))
+        self.refresh()
+
+    def _paper(self) -> None:
+        if self._read is not None and self._read.order is not None:
+            self.desk.ways.go("paper", f"order:{self._read.order.id}")
+
+    def _csv(self) -> None:
+        order = self._read.order if self._read is not None else None
+        if order is None:
+            return
+        room = self._work.rooms.buying
+
+        def save(file: Path) -> None:
+            self.desk.background.write(
+                self,
+                lambda: file.write_text(room.order_csv(order.id), encoding="utf-8", newline=""),
+                lambda _size: self.desk.notices.tell(_("{name} is saved.").format(name=file.name)),
+            )
+
+        self.desk.ask.save_file(_("Save the order"), f"order-{order.number}.csv", _("CSV (*.csv)"), save)
+
+    def _gone(self, refusal: RuleBroken) -> None:
+        self.desk.ways.go("orders")
+        self.desk.notices.refuse(refusal.sentence)
+
+
+def _read(rooms: Rooms, subject: str) -> _Read:
+    new = subject.startswith(NEW)
+    return _Read(
+        order=None if new else rooms.buying.order(int(subject)),
+        suppliers=rooms.buying.suppliers(),
+        items=tuple(rooms.items.all()),
+        hints=rooms.ordering_hints.rows() if new else (),
+    )

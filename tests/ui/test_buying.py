@@ -1,0 +1,110 @@
+"""Orders by keyboard: a supplier, an order in whole packages, and what came of it, short and with its lot."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from shopdesk.services.buying import OrderState, SaveSupplier
+from shopdesk.ui.screens.buying.order import OrderScreen
+from shopdesk.ui.screens.buying.orders import OrdersScreen
+from shopdesk.ui.theme.look import Look
+from tests.ui.shop_window import ShopInWindow, assert_tab_walks, shop_in_window
+
+ATF = "Halden ATF-6"
+
+
+@pytest.fixture
+def shop(look: Look, small_shop: Path) -> Iterator[ShopInWindow]:
+    with shop_in_window(look, small_shop, real=("orders", "order")) as found:
+        found.show()
+        yield found
+
+
+def order_page(shop: ShopInWindow, subject: str) -> OrderScreen:
+    screen = shop.go("order", subject)
+    assert isinstance(screen, OrderScreen)
+    return screen
+
+
+def supplier(shop: ShopInWindow) -> int:
+    return shop.rooms.buying.save_supplier(
+        SaveSupplier(actor=shop.work.actor, name="Quarry Supply")
+    ).supplier_id
+
+
+def on_hand(shop: ShopInWindow) -> tuple[int, int]:
+    row = next(row for row in shop.rooms.stock.on_hand() if row.name == ATF)
+    return row.on_hand, row.cost_minor
+
+
+def test_that_a_supplier_is_put_on_the_list_by_keyboard(shop: ShopInWindow) -> None:
+    screen = shop.go("orders", "supplier")
+    assert isinstance(screen, OrdersScreen)
+    screen.focus_first()
+    shop.key("Ctrl+Return")
+    assert screen.form.field("name").error
+    for text in ("Quarry Supply", "555-0188", "orders@quarry.example", "A-77", "3"):
+        shop.type(text)
+        shop.key("Return")
+    (row,) = shop.rooms.buying.suppliers()
+    assert (row.name, row.account_no, row.lead_days) == ("Quarry Supply", "A-77", 3)
+    assert_tab_walks(shop, screen)
+
+
+def test_that_an_order_is_written_sent_and_received_short_with_its_lot(shop: ShopInWindow) -> None:
+    supplier(shop)
+    held, cost = on_hand(shop)
+    screen = order_page(shop, "new")
+    screen.draft.field("lines/0/item").setFocus()
+    for text in (ATF, "12", "6.50"):
+        shop.type(text)
+        shop.key("Tab")
+    shop.key("Ctrl+Return")
+    (row,) = shop.rooms.buying.orders()
+    assert (row.total_minor, row.state, shop.place()) == (7_800, OrderState.DRAFT, ("order", str(row.id)))
+    shop.key("Ctrl+Return")
+    assert shop.rooms.buying.order(row.id).state is OrderState.ORDERED
+    form = screen.delivery
+    assert form is not None
+    shop.key("Ctrl+Return")
+    assert form.field("lines/0/packages").error.startswith("Write what came")
+    texts = {"document_no": "D-9", "freight": "5", "lines/0/packages": "10", "lines/0/damaged": "1"}
+    for name, text in (texts | {"lines/0/lot": "H-77", "lines/0/best_before": "1 May 2029"}).items():
+        form.field(name).setFocus()
+        shop.type(text)
+    shop.key("Ctrl+Return")
+    (line,) = shop.rooms.buying.order(row.id).lines
+    one = line.package_quantity
+    assert (line.received, line.damaged, line.open) == (10 * one, one, 2 * one)
+    assert on_hand(shop) == (held + 10 * one, cost + 6_500 + 500)
+    assert "the rest is still to come" in shop.window.notices.words
+    assert_tab_walks(shop, screen)
+
+
+def test_that_a_wrong_line_keeps_its_text_beside_the_sentence(shop: ShopInWindow) -> None:
+    supplier(shop)
+    screen = order_page(shop, "new")
+    screen.draft.field("lines/1/item").set_text(ATF)
+    screen.draft.field("lines/1/packages").set_text("2.5")
+    shop.key("Ctrl+Return")
+    assert screen.draft.field("lines/1/packages").error
+    assert screen.draft.field("lines/1/packages").text() == "2.5"
+    screen.draft.field("lines/1/item").set_text("No such oil")
+    shop.key("Ctrl+Return")
+    assert "No item is called this" in screen.draft.field("lines/1/item").error
+    assert shop.rooms.buying.orders() == ()
+    assert_tab_walks(shop, screen)
+
+
+def test_that_an_order_is_saved_as_csv(shop: ShopInWindow, tmp_path: Path) -> None:
+    supplier(shop)
+    screen = order_page(shop, "new")
+    screen.draft.field("lines/0/item").set_text(ATF)
+    screen.draft.field("lines/0/packages").set_text("4")
+    shop.key("Ctrl+Return")
+    file = tmp_path / "order.csv"
+    shop.ask.answers = [str(file)]
+    next(action for action in screen.others if action.words == "Save as CSV").do()
+    shop.settle()
+    assert ATF in file.read_text(encoding="utf-8")
