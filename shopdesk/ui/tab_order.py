@@ -32,19 +32,28 @@ def _stops(part: QWidget) -> Iterator[QWidget]:
         if inside is not None:
             yield from _stops(inside)
     elif layout is not None:
-        yield from _in_layout(layout)
+        yield from _in_layout(part, layout)
     else:
         for child in part.children():
             if isinstance(child, QWidget) and not child.isWindow():
                 yield from _stops(child)
 
 
-def _in_layout(layout: QLayout) -> Iterator[QWidget]:
-    for place in range(layout.count()):
-        item = layout.itemAt(place)
-        widget = item.widget() if item is not None else None
-        inner = item.layout() if item is not None else None
-        if widget is not None:
-            yield from _stops(widget)
-        elif inner is not None:
-            yield from _in_layout(inner)
+def _in_layout(part: QWidget, layout: QLayout) -> Iterator[QWidget]:
+    """Go through a layout without asking it for its items.
+
+    An item that was asked for has a Python object which Qt does not tell when it deletes the item. What
+    is made at the same address later is then taken for the old one, and the program ends.
+    """
+    placed: dict[int, QWidget | QLayout] = {
+        layout.indexOf(child): child for child in part.children() if isinstance(child, QWidget)
+    }
+    for inner in layout.children():
+        if isinstance(inner, QLayout):
+            placed[layout.indexOf(inner)] = inner
+    placed.pop(-1, None)
+    for _place, each in sorted(placed.items()):
+        if isinstance(each, QWidget):
+            yield from _stops(each)
+        else:
+            yield from _in_layout(part, each)
