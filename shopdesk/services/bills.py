@@ -65,6 +65,7 @@ class BillLineMatch:
     ``remarks`` say what differs by more than the shop lets pass.
     """
 
+    delivery_line_id: int
     item: str
     base: str
     ordered: int | None
@@ -93,6 +94,23 @@ class BillMatch:
     def agrees(self) -> bool:
         """Say whether order, delivery and bill agree within the shop's tolerance."""
         return not self.remarks and not any(line.remarks for line in self.lines)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class BilledSoFar:
+    """All that was billed of one delivered line; ``received_minor`` is what that part was received at.
+
+    What is billed beyond the accepted quantity was received at nothing.
+    """
+
+    quantity: int
+    amount_minor: int
+    received_minor: int
+
+    @property
+    def difference_minor(self) -> int:
+        """Billed less received: a price difference of the delivery, which changes no cost on the shelf."""
+        return self.amount_minor - self.received_minor
 
 
 def enter_bill(writing: Writing, command: EnterBill) -> BillKept:
@@ -193,6 +211,7 @@ def _match(reading: Reading, bill_id: int, row: AnyRow, tolerance_ppm: int) -> B
         order_minor = round_half_up(Fraction(row.price_minor * row.billed, row.package_quantity))
     before = _billed_before(reading, bill_id, row.delivery_line_id)
     return BillLineMatch(
+        delivery_line_id=row.delivery_line_id,
         item=row.item,
         base=row.base,
         ordered=ordered,
@@ -266,6 +285,38 @@ def _freight_remark(reading: Reading, bill: AnyRow, delivery_ids: list[int]) -> 
     return [sentence.format(billed=figures.money(bill.freight_minor), noted=figures.money(noted))]
 
 
+def billed_so_far(reading: Reading, supplier_id: int) -> dict[int, BilledSoFar]:
+    """Give what a supplier billed over all bills, by delivered line; lines not billed are left out."""
+    rows = reading.connection.execute(
+        select(
+            delivery_line.c.id,
+            delivery_line.c.quantity.label("accepted"),
+            delivery_line.c.goods_minor,
+            int_sum(bill_line.c.quantity).label("billed"),
+            int_sum(bill_line.c.amount_minor).label("amount_minor"),
+        )
+        .join(bill_line, bill_line.c.delivery_line_id == delivery_line.c.id)
+        .join(delivery, delivery.c.id == delivery_line.c.delivery_id)
+        .where(delivery.c.supplier_id == supplier_id)
+        .group_by(delivery_line.c.id, delivery_line.c.quantity, delivery_line.c.goods_minor)
+    )
+    return {
+        row.id: BilledSoFar(
+            quantity=int(row.billed),
+            amount_minor=int(row.amount_minor),
+            received_minor=share_received(row.goods_minor, row.accepted, int(row.billed)),
+        )
+        for row in rows
+    }
+
+
+def share_received(goods_minor: int, accepted: int, billed: int) -> int:
+    """Give what a billed quantity was received at; all of it when all or more is billed."""
+    if billed >= accepted:
+        return goods_minor
+    return round_half_up(Fraction(goods_minor * billed, accepted))
+
+
 class Bills:
     """The room where suppliers' bills are looked through."""
 
@@ -280,6 +331,21 @@ class Bills:
         """Put a bill beside its orders and deliveries."""
         with self._office.reading() as reading:
             return match_bill(reading, bill_id)
+
+    def so_far(self, supplier_id: int) -> dict[int, BilledSoFar]:
+        """Give what a supplier billed over all bills, by delivered line."""
+        with self._office.reading() as reading:
+            return billed_so_far(reading, supplier_id)
+
+    def of_supplier(self, supplier_id: int) -> tuple[BillMatch, ...]:
+        """Give a supplier's bills with their match, the newest first."""
+        with self._office.reading() as reading:
+            ids = reading.connection.execute(
+                select(supplier_bill.c.id)
+                .where(supplier_bill.c.supplier_id == supplier_id)
+                .order_by(supplier_bill.c.id.desc())
+            )
+            return tuple(match_bill(reading, bill_id) for bill_id in ids.scalars().all())
 
     def all(self) -> tuple[BillMatch, ...]:
         """Give every bill with its match, the newest first."""

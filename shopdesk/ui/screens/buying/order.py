@@ -146,9 +146,12 @@ class OrderScreen(Screen):
         elif order.state is OrderState.ORDERED:
             take = PageAction(words=_("Put on the shelf"), do=self._receive, icon="check")
             close = PageAction(words=_("Nothing more comes"), do=lambda: self._move(OrderState.CLOSED))
-            self.set_actions(take, paper, csv, close)
+            self.set_actions(take, self._bill_action(order), paper, csv, close)
         else:
-            self.set_actions(None, paper, csv)
+            self.set_actions(None, self._bill_action(order), paper, csv)
+
+    def _bill_action(self, order: OrderView) -> PageAction:
+        return PageAction(words=_("Supplier's bill"), do=lambda: self.desk.ways.go("bill", str(order.id)))
 
     def _save(self) -> None:
         if self._read is None:
