@@ -30,6 +30,7 @@ class _Request:
     then: Callable[[object], None]
     refused: Refused
     changes: frozenset[str] = field(default_factory=frozenset)
+    failed: Callable[[], None] | None = None
     pointless: bool = False
 
     def wanted(self) -> bool:
@@ -106,14 +107,18 @@ class Background(QObject):
         *,
         changes: Iterable[str] = (),
         key: str = "",
+        failed: Callable[[], None] | None = None,
     ) -> None:
         """Change something; ``changes`` are the topics announced once it is done.
+
+        ``failed`` is called when the work ends in a bug, before the crash handler hears of it.
 
         Writes are done in order and all of them, unless a ``key`` is given: then one still waiting is
         replaced by a newer of the same owner and key. The change is announced even if the screen has gone.
         """
         number = self._post(self._writer, owner, work, then, refused)
         self._open[number].changes = frozenset(changes)
+        self._open[number].failed = failed
         if self._ending:
             self._hand_over(self._open.pop(number), attempt(work))
             return
@@ -190,6 +195,8 @@ class Background(QObject):
             if request.wanted() and (request.lane is self._writer or not self._ending):
                 request.then(outcome.value)
         elif not isinstance(error, RuleBroken):
+            if request.failed is not None and request.wanted():
+                request.failed()
             self._bug(error)
         elif request.wanted():
             request.refused(error)

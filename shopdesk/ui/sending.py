@@ -36,7 +36,8 @@ class Sending:
     ) -> bool:
         """Carry out ``work`` off the window's thread; False if another is under way.
 
-        A refusal that ``refused`` does not take is said over the page.
+        A refusal that ``refused`` does not take is said over the page. After a bug, which the crash handler
+        tells, the same command can be sent once more: the fault may pass, and what is typed is still there.
         """
         if self._busy:
             return False
@@ -53,5 +54,8 @@ class Sending:
             else:
                 self._desk.notices.refuse(refusal.sentence)
 
-        self._desk.background.write(self._owner, work, done, not_done)
+        def failed() -> None:
+            self._busy = False
+
+        self._desk.background.write(self._owner, work, done, not_done, failed=failed)
         return True
