@@ -1,15 +1,19 @@
 """Money as whole minor units of one currency (ISO 4217), and ways to split it without loss."""
 
+import re
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from gettext import gettext as _
 
 from shopdesk.domain.errors import RuleBroken
-from shopdesk.domain.numerals import NumberStyle, Threes, read_number
+from shopdesk.domain.numerals import NumberStyle, Threes, Wanted, checked_line, read_number
 from shopdesk.domain.rounding import round_half_up as round_half_up
 
 _MOST_MINOR = 999_999_999_999
+_MINUS = re.compile(r"[+\-\u2212]?")
+_CODE = re.compile(r"(?<![A-Za-z])[A-Z]{3}(?![A-Za-z])")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -34,13 +38,20 @@ def read_money(
     field: str,
     style: NumberStyle = NumberStyle.STRICT,
     allow_negative: bool = False,
+    signs: Sequence[str] = (),
 ) -> int:
-    """Read an amount such as "249.00" into minor units; more digits than the currency has are refused."""
+    """Read an amount such as "249.00" into minor units; more digits than the currency has are refused.
+
+    A person may write the currency's code or one of its ``signs`` before or after the amount; another
+    currency's is refused. A job file writes the amount alone.
+    """
 
     def wanted() -> str:
         example = amount_text(249 * 10**currency.digits, currency)
         return _("an amount such as {example}").format(example=example)
 
+    if style is NumberStyle.PERSON:
+        text = _without_sign(text, currency, signs, field, wanted)
     threes = Threes.UNCLEAR if currency.digits == 3 else Threes.GROUP
     written = read_number(text, field=field, wanted=wanted, style=style, threes=threes)
     if written.rest:
@@ -61,6 +72,23 @@ def read_money(
     minor = int(written.number * 10**currency.digits)
     _refuse_amount(minor, written.typed, allow_negative, field)
     return minor
+
+
+def _without_sign(text: str, currency: Currency, signs: Sequence[str], field: str, wanted: Wanted) -> str:
+    """Leave out the currency's own sign or code on either side; refuse another currency's."""
+    typed = checked_line(text, field=field, wanted=wanted)
+    minus = _MINUS.match(typed)
+    before = minus[0] if minus is not None else ""
+    bare = typed[len(before) :].strip()
+    longest_first = sorted((*signs, currency.code), key=len, reverse=True)
+    first = next((each for each in longest_first if bare.upper().startswith(each.upper())), "")
+    bare = bare[len(first) :].strip()
+    last = next((each for each in longest_first if bare.upper().endswith(each.upper())), "")
+    bare = bare[: len(bare) - len(last)].strip()
+    if _CODE.search(bare) or any(unicodedata.category(each) == "Sc" for each in bare):
+        sentence = _('"{typed}" is not an amount in {code}. Please write {wanted}.')
+        raise RuleBroken(sentence.format(typed=typed, code=currency.code, wanted=wanted()), field)
+    return before + bare if bare else typed
 
 
 def _refuse_amount(minor: int, typed: str, allow_negative: bool, field: str) -> None:

@@ -4,13 +4,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from gettext import gettext as _
+from unicodedata import normalize
+
+from babel.numbers import get_currency_symbol
 
 from shopdesk.domain import text, units
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.money import read_money
 from shopdesk.domain.units import Measured, NumberStyle
 from shopdesk.services.shopfacts import ShopFacts
+
+_DIRECTION = "\u200e\u200f"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -70,12 +76,25 @@ class Typed:
         return units.read_mass(text, field=field, style=self.style).value
 
     def money(self, text: str, field: str) -> int:
-        """Read an amount of the shop's currency, in minor units."""
-        return read_money(text, self.shop.currency, field=field, style=self.style)
+        """Read an amount of the shop's currency, in minor units; a person may write its sign with it."""
+        currency = self.shop.currency
+        signs = currency_signs(currency.code, self.shop.locale) if self.style is NumberStyle.PERSON else ()
+        return read_money(text, currency, field=field, style=self.style, signs=signs)
 
     def pieces(self, text: str, field: str) -> int:
         """Read a count of pieces, hours or sale units, in thousandths."""
         return units.read_count(text, field=field, style=self.style)
+
+
+@cache
+def currency_signs(code: str, locale: str) -> tuple[str, ...]:
+    """Give a currency's sign as the shop's figures show it, and as it is told from others ("$", "US$").
+
+    Both are CLDR's, read through Babel; a wide "￥" is also given as keyboards have it, and marks of
+    direction, which nobody types, are left out.
+    """
+    signs = [str(get_currency_symbol(code, locale=each)).strip(_DIRECTION) for each in (locale, "en_001")]
+    return tuple(dict.fromkeys((*signs, *(normalize("NFKC", sign) for sign in signs))))
 
 
 def key_of(name: str, *, field: str, most: int) -> str:

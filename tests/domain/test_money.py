@@ -60,6 +60,81 @@ def test_that_only_the_amount_is_read() -> None:
     assert read_money("-1.00", USD, field="f", allow_negative=True) == -100
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "$15.50",
+        "$ 15.50",
+        "15.50$",
+        "15.50 $",
+        "USD 15.50",
+        "15.50 USD",
+        "15.5 usd",
+        "US$15.50",
+        "$15.50 USD",
+    ],
+)
+def test_that_a_person_may_write_the_currencys_own_sign_or_code(text: str) -> None:
+    assert read_money(text, USD, field="f", style=PERSON, signs=("$", "US$")) == 1550
+
+
+@pytest.mark.parametrize(
+    "text", ["€15.50", "15.50 €", "£15.50", "CA$15.50", "15.50 EUR", "EUR 15.50", "$15 EUR"]
+)
+def test_that_another_currencys_sign_or_code_is_refused(text: str) -> None:
+    with pytest.raises(RuleBroken, match="not an amount in USD") as refused:
+        read_money(text, USD, field="price", style=PERSON, signs=("$", "US$"))
+    assert refused.value.field == "price"
+    assert text in refused.value.sentence
+
+
+@pytest.mark.parametrize(
+    "text", ["$", "USD", "$$15", "$1$5", "15 $ 50", "fifteen $", "$15 each", "$1e5", "$15/2"]
+)
+def test_that_a_sign_does_not_make_an_amount_of_anything_else(text: str) -> None:
+    with pytest.raises(RuleBroken) as refused:
+        read_money(text, USD, field="price", style=PERSON, signs=("$",))
+    assert refused.value.field == "price"
+
+
+def test_that_a_minus_stands_before_or_after_the_sign() -> None:
+    for text in ("-$15.50", "$-15.50", "- $ 15.50", "\u2212$15.50"):
+        with pytest.raises(RuleBroken, match="below zero"):
+            read_money(text, USD, field="f", style=PERSON, signs=("$",))
+        assert read_money(text, USD, field="f", style=PERSON, signs=("$",), allow_negative=True) == -1550
+
+
+@given(
+    st.integers(0, 10**9),
+    st.sampled_from([USD, JPY, KWD]),
+    st.sampled_from(["", "¤", "kr", "{code}"]),
+    st.booleans(),
+    st.sampled_from(["", " ", "\u00a0"]),
+)
+def test_that_an_amount_with_its_sign_is_read_as_without(
+    minor: int, currency: Currency, sign: str, before: bool, gap: str
+) -> None:
+    amount, own = amount_text(minor, currency), sign.format(code=currency.code)
+    text = f"{own}{gap}{amount}" if before else f"{amount}{gap}{own}"
+    try:
+        plain = read_money(amount, currency, field="f", style=PERSON)
+    except RuleBroken:  # three decimals of a person are asked about
+        return
+    assert read_money(text, currency, field="f", style=PERSON, signs=("¤", "kr")) == plain
+
+
+@given(st.text(alphabet="$€kr USD0123456789.,-+eE/", max_size=12))
+def test_that_whatever_stands_with_a_sign_is_read_or_refused_beside_its_field(text: str) -> None:
+    try:
+        minor = read_money(text, USD, field="price", style=PERSON, signs=("$", "US$"))
+    except RuleBroken as refused:
+        said = (refused.field, bool(refused.sentence))
+    else:
+        said = ("price", "€" not in text)
+        assert minor >= 0
+    assert said == ("price", True)
+
+
 def test_that_halves_are_rounded_away_from_zero() -> None:
     halves = [Fraction(n, 2) for n in (-5, -3, -1, 1, 3, 5)]
     assert [round_half_up(half) for half in halves] == [-3, -2, -1, 1, 2, 3]
