@@ -115,6 +115,27 @@ def test_that_only_a_standing_reading_of_the_same_vehicle_is_corrected(floor: Fl
     assert [fact.tenths for fact in known(floor, car.vehicle_id).facts] == [834_100]
 
 
+def test_that_an_odometer_that_nothing_standing_was_read_at_is_not_replaced(floor: Floor) -> None:
+    """Its only reading was corrected to a day before it was put in, and so belongs to the one before it."""
+    counter = Counter(floor.desk)
+    car = counter.car()
+    read(counter, car.vehicle_id, "90000", date(2026, 6, 1))
+    new = {"new_instrument": True, "reason": "cluster replaced"}
+    only = read(counter, car.vehicle_id, "12", date(2026, 6, 2), **new)
+    right = {"reason": "read a month earlier, at the old one", "corrects_id": only.odometer_id}
+    read(counter, car.vehicle_id, "89000", date(2026, 5, 2), **right)
+    assert {fact.segment for fact in known(floor, car.vehicle_id).facts} == {1}
+    before = contents(floor.url)
+    with pytest.raises(RuleBroken, match="keep a reading of it first") as refusal:
+        read(counter, car.vehicle_id, "5", date(2026, 9, 3), **new)
+    assert refusal.value.field == "reading"
+    assert contents(floor.url) == before
+    kept = read(counter, car.vehicle_id, "3012", date(2026, 9, 2))
+    assert kept.doubts == ()
+    read(counter, car.vehicle_id, "5", date(2026, 9, 3), **new)
+    assert [each.number for each in known(floor, car.vehicle_id).segments] == [1, 2, 3]
+
+
 def test_that_a_replaced_odometer_needs_a_reason(one_floor: Floor) -> None:
     counter = Counter(one_floor.desk)
     car = counter.car()
