@@ -162,6 +162,36 @@ def test_that_a_currency_is_found_by_its_name_and_taxes_are_kept(run: Run) -> No
     assert rates == {("parts and fluids", 81_000), ("labour", 81_000)}
 
 
+def test_that_a_tax_that_was_named_without_a_rate_is_asked_about(run: Run) -> None:
+    form = run.screen.form
+    for name in ("name", "owner", "place"):
+        form.field(name).set_text("Alder")
+    form.field("tax_name").setFocus()
+    run.key("Ctrl+A")
+    run.type("County tax")
+    run.key("Ctrl+Return")
+    assert form.field("tax_on_parts").error.startswith("Write the tax's rate")
+    assert not run.rooms.setup.is_set_up()
+    assert form.field("tax_name").text() == "County tax"
+    run.type("8.25")
+    run.key("Ctrl+Return")
+    assert [(rate.name, rate.rate_ppm) for rate in run.rooms.setup.tax_rates()] == [("County tax", 82_500)]
+
+
+@pytest.mark.parametrize(("name", "rate"), [("", ""), ("County tax", "0")])
+def test_that_a_shop_without_a_tax_says_so_and_is_set_up(run: Run, name: str, rate: str) -> None:
+    form = run.screen.form
+    for field_name in ("name", "owner", "place", "tax_on_parts"):
+        form.field(field_name).set_text(rate if field_name == "tax_on_parts" else "Alder")
+    form.field("tax_name").setFocus()
+    run.key("Ctrl+A")
+    run.key("Delete")
+    run.type(name)
+    run.key("Ctrl+Return")
+    assert run.called == ["set up"]
+    assert run.rooms.setup.tax_rates() == ()
+
+
 def test_that_a_double_click_sets_up_one_shop(run: Run) -> None:
     form = run.screen.form
     for name in ("name", "owner", "place"):

@@ -32,6 +32,7 @@ from shopdesk.ui.widgets.fields import ChoiceField, NotesField, TextField
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.search_field import SearchField
 
+_RATES = ("tax_on_parts", "tax_on_labour", "tax_on_fees")
 _NOBODY = Actor(person_id=0, station_id=0)
 
 
@@ -77,7 +78,7 @@ class FirstRunScreen(Screen):
     def start(self) -> None:
         """Set the shop up."""
         self.form.clear_errors()
-        if not self._is_complete() or not self.form.check():
+        if not self._is_complete() or not self.form.check() or not self._has_rate():
             return
         texts = self.form.texts()
         command = first_run(texts, _NOBODY, self._uids.of("first run", texts))
@@ -94,6 +95,17 @@ class FirstRunScreen(Screen):
         if missing:
             self.form.field(missing[0]).setFocus()
         return not missing
+
+    def _has_rate(self) -> bool:
+        """Whether a tax the person has named has a rate; without one its name would not be kept."""
+        texts = self.form.texts()
+        named = "tax_name" in self._own and texts["tax_name"].strip()
+        if not named or any(texts[rate].strip() for rate in _RATES):
+            return True
+        sentence = _("Write the tax's rate, 0 where nothing is taxed, or clear its name.")
+        self.form.set_error(_RATES[0], sentence)
+        self.form.field(_RATES[0]).setFocus()
+        return False
 
     def _add_shop(self) -> None:
         look, form = self.desk.look, self.form
@@ -119,11 +131,8 @@ class FirstRunScreen(Screen):
         look, form = self.desk.look, self.form
         form.heading(_("Tax on sales"))
         form.add(TextField(look, "tax_name", _("Name of the tax")))
-        for name, label in (
-            ("tax_on_parts", _("On parts and fluids")),
-            ("tax_on_labour", _("On labor")),
-            ("tax_on_fees", _("On fees")),
-        ):
+        labels = (_("On parts and fluids"), _("On labor"), _("On fees"))
+        for name, label in zip(_RATES, labels, strict=True):
             form.add(TextField(look, name, label, _percent_reader(name), unit="%", hint="0"))
 
     def _lay_out(self) -> None:
