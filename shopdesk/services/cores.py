@@ -40,7 +40,11 @@ class CoresKept:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CoreRow:
-    """What a supplier still owes for cores of one item: bring them back."""
+    """What a supplier still owes for cores of one item: bring them back.
+
+    ``since`` is the day of the oldest deposit not come back, the oldest going back first; None if only
+    money is open.
+    """
 
     supplier_id: int
     supplier: str
@@ -48,6 +52,7 @@ class CoreRow:
     item: str
     pieces_milli: int
     amount_minor: int
+    since: date | None
 
 
 def charge_cores(
@@ -138,10 +143,30 @@ def core_rows(reading: Reading) -> tuple[CoreRow, ...]:
             item=row.item,
             pieces_milli=int(row.pieces_milli),
             amount_minor=int(row.amount_minor),
+            since=_since(reading, row.supplier_id, row.item_id, int(row.pieces_milli)),
         )
         for row in rows
         if row.pieces_milli or row.amount_minor
     )
+
+
+def _since(reading: Reading, supplier_id: int, item_id: int, open_milli: int) -> date | None:
+    """Give the day of the oldest deposit among the newest that make up what is open."""
+    charges = reading.connection.execute(
+        select(core_move.c.on_date, core_move.c.quantity)
+        .where(
+            core_move.c.supplier_id == supplier_id,
+            core_move.c.item_id == item_id,
+            core_move.c.kind == CHARGED,
+        )
+        .order_by(core_move.c.on_date.desc(), core_move.c.id.desc())
+    )
+    since, left = None, open_milli
+    for charge in charges:
+        if left <= 0:
+            break
+        since, left = charge.on_date, left - charge.quantity
+    return since
 
 
 class Cores:

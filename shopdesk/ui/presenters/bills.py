@@ -59,6 +59,8 @@ def received_words(row: BillRow, figures: Figures) -> str:
         number=row.delivery.document_no,
         cost=figures.money(line.goods_minor),
     )
+    if line.core_minor:
+        said += " · " + _("{deposit} core deposit").format(deposit=figures.money(line.core_minor))
     if row.billed.quantity:
         said += " · " + _("{quantity} not billed yet").format(quantity=stock(line.base, row.open))
     return said

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from gettext import gettext as _
 
 from shopdesk.services.buying import OrderRow, SupplierKept
+from shopdesk.services.cores import CoreRow
 from shopdesk.services.desk import Desk as Rooms
 from shopdesk.services.ordering_hints import OrderHintRow
 from shopdesk.ui.actions import Verb
@@ -14,6 +15,7 @@ from shopdesk.ui.forms.form_card import FormCard
 from shopdesk.ui.presenters.buying import basis_words, marks_words, order_stands, supplier_command, to_order
 from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.screen import PageAction, Screen
+from shopdesk.ui.screens.buying.cores import CoresPart
 from shopdesk.ui.sending import Sending
 from shopdesk.ui.theme.tokens import TextRole
 from shopdesk.ui.widgets.card import card_of
@@ -32,6 +34,7 @@ _MOST_ROWS = 12
 class _Read:
     hints: tuple[OrderHintRow, ...]
     orders: tuple[OrderRow, ...]
+    cores: tuple[CoreRow, ...]
 
 
 class OrdersScreen(Screen):
@@ -44,6 +47,7 @@ class OrdersScreen(Screen):
         self._sending = Sending(desk, self)
         self.suggested = self._suggested_table()
         self.orders = self._orders_table()
+        self.cores = CoresPart(desk, work)
         self.basis = PlainLabel("", TextRole.HELP, tone="ink2", wrap=True)
         self.supplier = FormCard(desk.look, _("A new supplier"), _("Save supplier"))
         self.form = self._supplier_form()
@@ -95,6 +99,7 @@ class OrdersScreen(Screen):
         columns.add_main(card_of(look, _("To order"), self.suggested, self.basis))
         columns.add_side(self.supplier)
         columns.add_side(card_of(look, _("Orders"), self.orders))
+        columns.add_side(self.cores)
         scroll = Scroll(look)
         scroll.add(columns)
         self.column.addWidget(scroll)
@@ -103,6 +108,7 @@ class OrdersScreen(Screen):
         wanted = to_order(read.hints)
         self.suggested.set_rows(wanted)
         self.orders.set_rows(read.orders)
+        self.cores.show_owed(read.cores)
         row = self.suggested.current()
         self.basis.setText(basis_words(row, self._work.figures) if row else "")
         self.set_heading(_("Orders"), _("{n} to order").format(n=len(wanted)) if wanted else "")
@@ -209,4 +215,4 @@ class OrdersScreen(Screen):
 
 
 def _read(rooms: Rooms) -> _Read:
-    return _Read(hints=rooms.ordering_hints.rows(), orders=rooms.buying.orders())
+    return _Read(hints=rooms.ordering_hints.rows(), orders=rooms.buying.orders(), cores=rooms.cores.owed())
