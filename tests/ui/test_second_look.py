@@ -12,10 +12,12 @@ from shopdesk.domain.unit_history import Outlier
 from shopdesk.services.photos import PhotoSubject
 from shopdesk.ui.screens.work_order.screen import WorkOrderScreen
 from shopdesk.ui.theme.look import Look
+from shopdesk.ui.widgets.controls import Line, Pick
 from shopdesk.ui.widgets.figure import Figure
 from tests.documents import cameras
+from tests.ui.form_cases import put as put_into
 from tests.ui.shop_window import ShopInWindow, assert_tab_walks
-from tests.ui.test_work_order_service import measure, put
+from tests.ui.test_work_order_service import MEASURED, field
 from tests.ui.work_shop import work_in_window
 
 
@@ -32,6 +34,24 @@ def page(shop: ShopInWindow) -> WorkOrderScreen:
     screen = shop.go("work order", "2")
     assert isinstance(screen, WorkOrderScreen)
     return screen
+
+
+def put(page: WorkOrderScreen, name: str, text: str) -> None:
+    """Put a text into a field, or pick in it, at once: typing by keys is tested with the service's page."""
+    control = field(page, name).control
+    if isinstance(control, Pick):
+        control.setCurrentIndex(control.findData(text))
+    else:
+        assert isinstance(control, Line)
+        put_into(control, text)
+
+
+def measure(shop: ShopInWindow, page: WorkOrderScreen) -> None:
+    """Put in what was measured; the keyboard is in the last field, as after typing it."""
+    for name, text in MEASURED.items():
+        put(page, name, text)
+    field(page, "flow_at_closing:1").setFocus()
+    shop.settle()
 
 
 def told(figure: Figure) -> dict[str, str]:
@@ -96,14 +116,14 @@ def test_that_the_new_fluid_tells_its_bounds_by_how_it_mixed(
 
 
 def test_that_a_torque_in_the_other_unit_is_asked_about(shop: ShopInWindow, page: WorkOrderScreen) -> None:
-    put(shop, page, "drain_plug_torque:1", "48.8")
+    put(page, "drain_plug_torque:1", "48.8")
     shop.ask.answers = ["other"]
     shop.key("Ctrl+S")
     assert "taken for ft-lb" in shop.ask.asked[0]
     record = shop.rooms.bay.record(page.service.record_id)
     kept = [each.entry.value_int for each in record.entries if each.entry.field == "drain_plug_torque"]
     assert kept == [48_800]
-    put(shop, page, "level_plug_torque:1", "24.4")
+    put(page, "level_plug_torque:1", "24.4")
     shop.ask.answers = ["typed"]
     shop.key("Ctrl+S")
     record = shop.rooms.bay.record(page.service.record_id)
@@ -112,7 +132,7 @@ def test_that_a_torque_in_the_other_unit_is_asked_about(shop: ShopInWindow, page
 
 
 def test_that_a_torque_question_put_aside_keeps_nothing(shop: ShopInWindow, page: WorkOrderScreen) -> None:
-    put(shop, page, "drain_plug_torque:1", "48.8")
+    put(page, "drain_plug_torque:1", "48.8")
     shop.ask.answers = [None]
     shop.key("Ctrl+S")
     assert shop.rooms.bay.record(page.service.record_id).entries == ()
@@ -195,7 +215,7 @@ def test_that_the_check_before_draining_opens_what_it_came_from(
         ("found_ran_out:1", "0"),
         ("found_added:1", "300 mL"),
     ):
-        put(shop, page, name, text)
+        put(page, name, text)
     shop.key("Ctrl+S")
     found = page.service.balance.found
     assert found.isVisible()
