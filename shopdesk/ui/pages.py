@@ -55,6 +55,7 @@ def page_entries(desk: Desk, work: AtWork) -> tuple[PageEntry, ...]:
         reached("orders", "buying.orders:OrdersScreen", under="fluids", words=_("Orders")),
         reached("order", "buying.order:OrderScreen", under="fluids"),
         reached("bill", "buying.bill:BillScreen", under="fluids"),
+        reached("receiving file", "buying.receiving_file:ReceivingFileScreen", under="fluids"),
         reached("used oil", "used_oil:UsedOilScreen", under="fluids", words=_("Used oil")),
         reached("counts", "counts.screen:CountsScreen", under="fluids", words=_("Counts")),
         reached("containers", "containers.screen:ContainersScreen", under="fluids", words=_("Containers")),

@@ -79,6 +79,7 @@ def _papers(rooms: Rooms) -> list[str]:
 SUBJECTS: dict[str, Subjects] = {
     "work order": _work_orders,
     "order": lambda _rooms: ["new"],
+    "receiving file": lambda _rooms: [""],
     "bill": lambda rooms: [f"supplier:{row.id}" for row in rooms.buying.suppliers()[:1]],
     "new work order": lambda rooms: ["", f"vehicle:{_vehicles(rooms)[0]}"],
     "bay": _bays,

@@ -146,7 +146,10 @@ class OrderScreen(Screen):
         elif order.state is OrderState.ORDERED:
             take = PageAction(words=_("Put on the shelf"), do=self._receive, icon="check")
             close = PageAction(words=_("Nothing more comes"), do=lambda: self._move(OrderState.CLOSED))
-            self.set_actions(take, self._bill_action(order), paper, csv, close)
+            from_file = PageAction(
+                words=_("Receive from a file"), do=lambda: self.desk.ways.go("receiving file", str(order.id))
+            )
+            self.set_actions(take, from_file, self._bill_action(order), paper, csv, close)
         else:
             self.set_actions(None, self._bill_action(order), paper, csv)
 

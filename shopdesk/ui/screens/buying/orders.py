@@ -97,9 +97,9 @@ class OrdersScreen(Screen):
         look = self.desk.look
         columns = Columns(look, main=7, side=5, break_at=900)
         columns.add_main(card_of(look, _("To order"), self.suggested, self.basis))
+        columns.add_main(self.cores)
         columns.add_side(self.supplier)
         columns.add_side(card_of(look, _("Orders"), self.orders))
-        columns.add_side(self.cores)
         scroll = Scroll(look)
         scroll.add(columns)
         self.column.addWidget(scroll)
@@ -122,7 +122,11 @@ class OrdersScreen(Screen):
             self.set_actions(PageAction(words=_("Save supplier"), do=self.save_supplier, icon="check"))
             return
         new = PageAction(words=_("New order"), do=lambda: self.desk.ways.go("order", "new"), icon="plus")
-        self.set_actions(new, PageAction(words=_("New supplier"), do=self._new_supplier, icon="plus"))
+        self.set_actions(
+            new,
+            PageAction(words=_("New supplier"), do=self._new_supplier, icon="plus"),
+            PageAction(words=_("Receive from a file"), do=lambda: self.desk.ways.go("receiving file")),
+        )
 
     def _new_supplier(self) -> None:
         self._show_supplier(True)
