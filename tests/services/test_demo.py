@@ -14,10 +14,13 @@ import pytest
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.domain.intervals import DueState
 from shopdesk.domain.stages import Stage
+from shopdesk.domain.stock import MoveKind
 from shopdesk.domain.vin import read_vin
 from shopdesk.launch import open_desk
 from shopdesk.services.acting import Clock
+from shopdesk.services.buying import OrderState
 from shopdesk.services.demo import cast
+from shopdesk.services.demo.back_room import CARRIER, REBUILT
 from shopdesk.services.demo.make import demo_clock, ensure_demo, make_demo
 from shopdesk.services.demo.plan import FULL, SMALL, Plan, Story, Twist, make_plan
 from shopdesk.services.demo.sheets import SHEETS
@@ -26,6 +29,7 @@ from shopdesk.services.demo.twists import add_twists
 from shopdesk.services.desk import Desk
 from tests.services.shopfloor import StandingClock
 
+REBUILT_FROM = "Hobs Gearbox Parts"
 NOW = datetime(2026, 11, 25, 17, 36, tzinfo=UTC)
 
 
@@ -93,6 +97,63 @@ def test_that_the_work_in_the_bay_stands_half_filled_in_its_record(demo: Desk) -
     assert not view.finished
     assert "drained" in fields
     assert "open_temperature" not in fields
+
+
+def test_that_one_order_came_short_and_the_next_is_still_to_come(demo: Desk) -> None:
+    waiting = [demo.buying.order(row.id) for row in demo.buying.orders() if row.state is OrderState.ORDERED]
+    to_come, short = waiting
+    assert {view.name for view in demo.buying.suppliers()} == {short.supplier.name, REBUILT_FROM}
+    assert [line.received for line in to_come.lines] == [0, 0]
+    jugs, washers = short.lines
+    assert (jugs.received, jugs.damaged) == (6 * jugs.package_quantity, jugs.package_quantity)
+    assert (jugs.open, washers.open) == (2 * jugs.package_quantity, 0)
+
+
+def test_that_the_delivery_kept_its_lot_and_its_freight_and_a_deposit_is_out(demo: Desk) -> None:
+    boxes = demo.containers.all()
+    (delivered,) = [box for box in boxes if box.lot == "KX8-0447"]
+    assert delivered.document_no == "LLS-30418"
+    fluids = [box for box in boxes if box.lot]
+    assert fluids
+    assert all(box.good_until for box in fluids)
+    assert [box.item for box in fluids if box.opened_on] != []
+    (core,) = demo.cores.owed()
+    assert (core.item, core.pieces_milli, core.amount_minor) == (REBUILT, 1000, 15_000)
+
+
+def test_that_a_count_booked_small_differences_each_with_a_reason(demo: Desk) -> None:
+    (row,) = demo.counting.sheets()
+    sheet = demo.counting.sheet(row.sheet_id)
+    differing = {
+        line.item: line for line in sheet.lines if abs(line.difference) > 50_000 or line.kind == "part"
+    }
+    washer = differing.pop("Crush washer 14 x 20 x 1.5")
+    (short,) = [line for line in differing.values() if line.counted]
+    assert (row.closed, washer.difference, short.item) == (True, -1000, "Marlstone ATF 6")
+    assert -160_000 <= short.difference <= -145_000
+    for line in (washer, short):
+        booked = [move for move in demo.stock.ledger(line.item_id) if move.kind is MoveKind.COUNT]
+        assert line.difference in [move.quantity for move in booked if move.reason]
+
+
+def test_that_used_oil_came_from_jobs_and_one_pick_up_took_it_away(demo: Desk) -> None:
+    moves = [move for vessel in demo.used_oil.vessels() for move in demo.used_oil.ledger(vessel.id)]
+    (haul,) = [move for move in moves if move.kind == "haul"]
+    assert haul.carrier == CARRIER
+    assert haul.document_no
+    drained = sum(move.quantity_ul for move in moves if move.kind == "job")
+    held = sum(vessel.held_ul for vessel in demo.used_oil.vessels())
+    assert drained + haul.quantity_ul == held > 0
+    capacity = demo.used_oil.capacity().total
+    assert capacity is not None
+
+
+def test_that_a_fluid_carries_its_hazard_words_and_the_day_of_its_safety_sheet(demo: Desk) -> None:
+    (gear,) = [item for item in demo.items.all() if item.name == "Marlstone Gear 75W-90"]
+    card = demo.cards.card(gear.id)
+    assert card.hazard_text
+    assert card.pictograms
+    assert card.sds_on is not None
 
 
 def test_that_something_is_overdue_in_the_demo(demo: Desk) -> None:

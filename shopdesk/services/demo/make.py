@@ -12,6 +12,7 @@ from typing import Protocol
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.host.clock import SystemClock
 from shopdesk.services.acting import Clock
+from shopdesk.services.demo.back_room import furnish_back_room
 from shopdesk.services.demo.clock import DemoClock
 from shopdesk.services.demo.crew import open_shop
 from shopdesk.services.demo.days import ZONE, Years
@@ -70,6 +71,7 @@ def make_demo(
     add_twists(plan, rng)
     crew = open_shop(desk, clock, rng, scarce_from=now - timedelta(days=_SCARCE_DAYS))
     years = Years(crew=crew, plan=plan)
+    furnish_back_room(years, seed)
     years.expect_everything()
     expect_open_work(years, now)
     years.work(now, progress)

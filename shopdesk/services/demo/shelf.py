@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from random import Random
 from typing import Any
 from uuid import UUID
@@ -113,7 +113,11 @@ class Shelf:
     def took(self, drawn: tuple[Drawn, ...]) -> None:
         """Note what finished work left on the shelf."""
         for each in drawn:
-            self._levels[each.item_id] = each.left
+            self.stands_at(each.item_id, each.left)
+
+    def stands_at(self, item_id: int, level: int) -> None:
+        """Note what is on hand of an item after a count or a delivery."""
+        self._levels[item_id] = level
 
     def _deliver(self, writing: Writing, name: str, count: int) -> None:
         self._deliveries += 1
@@ -127,6 +131,7 @@ class Shelf:
             cost=f"{_COSTS[name] * count // 100}.{_COSTS[name] * count % 100:02d}",
             lot=f"{writing.today:%y%m}-{self._deliveries}" if fluid else "",
             document_no=f"D-{2000 + self._deliveries}",
+            best_before=date(writing.today.year + 3, writing.today.month, 1) if fluid else None,
         )
         self._levels[self.ids[name]] = receive(writing, command).on_hand
 
