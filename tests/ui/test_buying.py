@@ -5,7 +5,15 @@ from pathlib import Path
 
 import pytest
 
-from shopdesk.services.buying import OrderState, SaveSupplier
+from shopdesk.services.buying import (
+    MoveOrder,
+    OrderLineTyped,
+    OrderState,
+    OrderView,
+    SaveOrder,
+    SaveSupplier,
+)
+from shopdesk.services.deliveries import DeliveryLineTyped, ReceiveDelivery
 from shopdesk.ui.screens.buying.order import OrderScreen
 from shopdesk.ui.screens.buying.orders import OrdersScreen
 from shopdesk.ui.theme.look import Look
@@ -108,3 +116,86 @@ def test_that_an_order_is_saved_as_csv(shop: ShopInWindow, tmp_path: Path) -> No
     next(action for action in screen.others if action.words == "Save as CSV").do()
     shop.settle()
     assert ATF in file.read_text(encoding="utf-8")
+
+
+def sent_order(shop: ShopInWindow, who: int) -> OrderView:
+    """An order of 12 packages on its way."""
+    room, actor = shop.rooms.buying, shop.work.actor
+    item_id = next(row.item_id for row in shop.rooms.stock.on_hand() if row.name == ATF)
+    lines = (OrderLineTyped(item_id=item_id, packages="12", price="6.50"),)
+    kept = room.save_order(SaveOrder(actor=actor, supplier_id=who, lines=lines))
+    move(shop, kept.order_id, OrderState.ORDERED)
+    return room.order(kept.order_id)
+
+
+def move(shop: ShopInWindow, order_id: int, state: OrderState) -> None:
+    room = shop.rooms.buying
+    version = room.order(order_id).version
+    room.move_order(MoveOrder(actor=shop.work.actor, order_id=order_id, version=version, state=state))
+
+
+def test_that_what_came_elsewhere_meanwhile_loses_nothing_that_is_typed(shop: ShopInWindow) -> None:
+    who = supplier(shop)
+    order = sent_order(shop, who)
+    screen = order_page(shop, str(order.id))
+    form = screen.delivery
+    assert form is not None
+    form.field("lines/0/lot").setFocus()
+    shop.type("H-77")
+    line = DeliveryLineTyped(item_id=order.lines[0].item_id, purchase_line_id=order.lines[0].id, packages="4")
+    shop.rooms.deliveries.receive(
+        ReceiveDelivery(
+            actor=shop.work.actor, supplier_id=who, order_id=order.id, document_no="D-1", lines=(line,)
+        )
+    )
+    shop.settle()
+    assert screen.delivery is form
+    assert form.texts()["lines/0/lot"] == "H-77"
+    assert "changed elsewhere meanwhile" in form.error
+    for name, text in {"document_no": "D-2", "lines/0/packages": "3"}.items():
+        form.field(name).setFocus()
+        shop.type(text)
+    shop.key("Ctrl+Return")
+    (now,) = shop.rooms.buying.order(order.id).lines
+    assert now.received == 7 * now.package_quantity
+    assert screen.delivery is not None
+    assert screen.delivery.texts()["lines/0/lot"] == ""
+    screen.delivery.field("lines/0/lot").setFocus()
+    shop.type("H-78")
+    move(shop, order.id, OrderState.CLOSED)
+    shop.settle()
+    assert screen.delivery.texts()["lines/0/lot"] == "H-78"
+    assert "closed elsewhere" in screen.delivery.error
+
+
+def test_that_a_draft_changed_elsewhere_is_shown_beside_what_is_typed(shop: ShopInWindow) -> None:
+    who = supplier(shop)
+    room, actor = shop.rooms.buying, shop.work.actor
+    item_id = next(row.item_id for row in shop.rooms.stock.on_hand() if row.name == ATF)
+
+    def lines(packages: str) -> tuple[OrderLineTyped, ...]:
+        return (OrderLineTyped(item_id=item_id, packages=packages, price="6.50"),)
+
+    order_id = room.save_order(SaveOrder(actor=actor, supplier_id=who, lines=lines("12"))).order_id
+    screen = order_page(shop, str(order_id))
+    screen.draft.field("lines/0/packages").setFocus()
+    shop.type("20")
+    version = room.order(order_id).version
+    room.save_order(
+        SaveOrder(actor=actor, order_id=order_id, version=version, supplier_id=who, lines=lines("15"))
+    )
+    shop.settle()
+    assert "15" in screen.draft.field("lines/0/packages").error
+    assert screen.draft.texts()["lines/0/packages"] == "20"
+    shop.key("Ctrl+Return")
+    next(action for action in screen.others if action.words == "Save order").do()
+    shop.settle()
+    assert room.order(order_id).lines[0].packages == 20
+
+
+def test_that_a_new_order_with_nobody_to_order_from_leads_to_a_new_supplier(shop: ShopInWindow) -> None:
+    screen = order_page(shop, "new")
+    assert screen.main is not None
+    assert screen.main.words == "New supplier"
+    shop.key("Ctrl+Return")
+    assert shop.place() == ("orders", "supplier")

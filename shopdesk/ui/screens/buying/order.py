@@ -14,6 +14,8 @@ from shopdesk.services.ordering_hints import OrderHintRow
 from shopdesk.ui.at_work import AtWork
 from shopdesk.ui.changes import Topic
 from shopdesk.ui.desk import Desk
+from shopdesk.ui.drafts import DraftKeeper
+from shopdesk.ui.forms.both_versions import show_both
 from shopdesk.ui.presenters.buying import (
     delivery_command,
     field_in_form,
@@ -50,6 +52,7 @@ class OrderScreen(Screen):
         self._begun = ""
         self._uids = Uids()
         self._sending = Sending(desk, self)
+        self._keeper: DraftKeeper | None = None
         self.draft = DraftForm(desk.look, work)
         self.facts = Facts(desk.look)
         self.delivery_card = Card(desk.look, _("What came"))
@@ -70,6 +73,8 @@ class OrderScreen(Screen):
         """Show an order, or an empty draft."""
         if subject != self.subject:
             self._begun = ""
+            self.draft.fill({})
+            self._drop_delivery()
         super().open_at(subject)
 
     def refresh(self) -> None:
@@ -85,14 +90,19 @@ class OrderScreen(Screen):
             self.delivery.focus_first()
 
     def _show(self, read: _Read) -> None:
+        before = self._read.order if self._read is not None and self._begun else None
         self._read = read
         order = read.order
         drafting = order is None or order.state is OrderState.DRAFT
-        self.draft_card.setVisible(drafting)
+        sent_meanwhile = not drafting and self.draft.touched
+        self.draft_card.setVisible(drafting or sent_meanwhile)
+        if sent_meanwhile:
+            sentence = _("This order was sent elsewhere meanwhile; what you typed is kept in sight.")
+            self.draft.set_error("", sentence)
         self.facts_card.setVisible(not drafting)
         self._more.setVisible(drafting)
         if drafting:
-            self._show_draft(read)
+            self._show_draft(read, before)
         if order is not None:
             self._show_facts(order)
         self._show_delivery(order)
@@ -104,9 +114,11 @@ class OrderScreen(Screen):
             self._begun = key
             self.focus_first()
 
-    def _show_draft(self, read: _Read) -> None:
+    def _show_draft(self, read: _Read, before: OrderView | None) -> None:
         self.draft.offer(read.suppliers, read.items)
         if self.draft.touched and self._begun:
+            if before is not None and read.order is not None and before.version != read.order.version:
+                show_both(self.draft, self.draft.texts_of(before), self.draft.texts_of(read.order))
             return
         if read.order is not None:
             self.draft.fill_from(read.order)
@@ -122,19 +134,37 @@ class OrderScreen(Screen):
         self.facts.show_facts([*head, (_("Total"), figures.money(order.total_minor)), *lines])
 
     def _show_delivery(self, order: OrderView | None) -> None:
+        """Have a form while the order is on its way; what was typed into it outlives changes elsewhere."""
         wanted = order is not None and order.state is OrderState.ORDERED
-        if self.delivery is not None and (not wanted or order != self.delivery.order):
+        form = self.delivery
+        if order is not None and form is not None and form.order != order:
+            form.meet(order)
+        if form is not None and not wanted and not form.touched:
+            self._drop_delivery()
+        if order is not None and wanted and form is None:
+            self._make_delivery(order)
+        self.delivery_card.setVisible(self.delivery is not None)
+
+    def _make_delivery(self, order: OrderView) -> None:
+        self.delivery = form = DeliveryForm(self.desk.look, self._work, order)
+        form.completed.connect(self._receive)
+        self.delivery_card.add(form)
+        self._keeper = self.desk.drafts.keep(form, "receive order", str(order.id), form)
+
+    def _drop_delivery(self) -> None:
+        if self.delivery is not None:
+            if self._keeper is not None:
+                self._keeper.flush_if_waiting()
             self.delivery.hide()
             self.delivery.deleteLater()
-            self.delivery = None
-        if wanted and order is not None and self.delivery is None:
-            self.delivery = DeliveryForm(self.desk.look, self._work, order)
-            self.delivery.completed.connect(self._receive)
-            self.delivery_card.add(self.delivery)
-        self.delivery_card.setVisible(wanted)
+        self.delivery = self._keeper = None
 
     def _show_actions(self, order: OrderView | None) -> None:
         save = PageAction(words=_("Save order"), do=self._save, icon="check")
+        if self._read is not None and not self._read.suppliers:
+            new = PageAction(words=_("New supplier"), do=self._new_supplier, icon="plus")
+            self.set_actions(new)
+            return
         if order is None:
             self.set_actions(save)
             return
@@ -155,6 +185,10 @@ class OrderScreen(Screen):
 
     def _bill_action(self, order: OrderView) -> PageAction:
         return PageAction(words=_("Supplier's bill"), do=lambda: self.desk.ways.go("bill", str(order.id)))
+
+    def _new_supplier(self) -> None:
+        """Without one there is nobody to order from; what is typed here waits."""
+        self.desk.ways.go("orders", "supplier")
 
     def _save(self) -> None:
         if self._read is None:
@@ -240,6 +274,9 @@ class OrderScreen(Screen):
 
     def _received(self, kept: DeliveryReceived) -> None:
         self._uids.forget()
+        if self._keeper is not None:
+            self._keeper.forget()
+        self._drop_delivery()
         figures = self._work.figures
         cost = figures.money(sum(line.cost_minor for line in kept.lines))
         said = _("On the shelf, {cost} with freight.").format(cost=cost)

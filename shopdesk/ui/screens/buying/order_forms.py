@@ -5,7 +5,7 @@ from datetime import date
 from gettext import gettext as _
 
 from shopdesk.domain.ledger import FreightBy
-from shopdesk.services.buying import OrderView, SupplierRow
+from shopdesk.services.buying import OrderState, OrderView, SupplierRow
 from shopdesk.services.items import ItemView
 from shopdesk.services.ordering_hints import OrderHintRow
 from shopdesk.ui.at_work import AtWork
@@ -15,6 +15,7 @@ from shopdesk.ui.presenters.shelf import find_item
 from shopdesk.ui.theme.look import Look
 from shopdesk.ui.widgets.fields import ChoiceField, DateField, NumberField, TextField
 from shopdesk.ui.widgets.form import Form
+from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.search_field import SearchField
 
 LEAST_ROWS, MOST_ROWS = 3, 60
@@ -71,8 +72,8 @@ class DraftForm(Form):
             del texts["supplier"]  # the first on the list stays chosen
         self.fill(texts)
 
-    def fill_from(self, order: OrderView) -> None:
-        """Show a kept draft."""
+    def texts_of(self, order: OrderView) -> dict[str, str]:
+        """Give a kept draft as it stands in the fields, with a line for each of its lines."""
         figures = self._work.figures
         self.more_lines(len(order.lines) + 1)
         texts = dict.fromkeys(self.texts(), "")
@@ -82,7 +83,11 @@ class DraftForm(Form):
             texts[f"lines/{at}/item"] = line.item
             texts[f"lines/{at}/packages"] = str(line.packages)
             texts[f"lines/{at}/price"] = figures.money(line.price_minor, sign=False)
-        self.fill(texts)
+        return texts
+
+    def fill_from(self, order: OrderView) -> None:
+        """Show a kept draft."""
+        self.fill(self.texts_of(order))
 
     def _add_line(self, row: int) -> None:
         look, figures = self._draft_look, self._work.figures
@@ -126,9 +131,24 @@ class DeliveryForm(Form):
             ChoiceField(look, "freight_by", _("Freight is shared"), [(by.value, _(by)) for by in FreightBy])
         )
         self._days: dict[int, DateField] = {}
+        self._heads: list[PlainLabel] = []
         for row, line in enumerate(order.lines):
-            self.heading(f"{line.item}: {line_words(line, work.figures)}")
+            self._heads.append(self.heading(f"{line.item}: {line_words(line, work.figures)}"))
             self._add_line(look, row, line.item)
+
+    def meet(self, order: OrderView) -> None:
+        """Show how the same order stands now beside what was typed, which stays."""
+        self.order = order
+        for head, line in zip(self._heads, order.lines, strict=True):
+            head.setText(f"{line.item}: {line_words(line, self._work.figures)}")
+        if not self.touched:
+            return
+        sentence = _(
+            "This order changed elsewhere meanwhile. Each line says what came by now; what you typed is kept."
+        )
+        if order.state is not OrderState.ORDERED:
+            sentence = _("This order was closed elsewhere meanwhile; what you typed is kept in sight.")
+        self.set_error("", sentence)
 
     def best_before(self) -> dict[int, date | None]:
         """Give the best-before day of each line. Raises RuleBroken for one that cannot be read."""

@@ -54,6 +54,7 @@ class ReceivingFileScreen(Screen):
         self._work = work
         self._read: _Read | None = None
         self._content = ""
+        self._path: Path | None = None
         self._previewed: ReceiveFile | None = None
         self._preview: FilePreview | None = None
         self._uids = Uids()
@@ -97,10 +98,12 @@ class ReceivingFileScreen(Screen):
 
     def go_on(self) -> None:
         """Take the next step: choose a file, look through it, receive it."""
-        if not self._content:
+        if self._read is not None and not self._read.suppliers:
+            self.desk.ways.go("orders", "supplier")
+        elif not self._content or self._path is None:
             self.choose()
         elif self._preview is None or self._preview.troubles:
-            self.look_through()
+            self._chosen(self._path)  # it may have been mended meanwhile
         else:
             self._receive()
 
@@ -125,7 +128,7 @@ class ReceivingFileScreen(Screen):
 
     def _chosen(self, file: Path) -> None:
         def read(content: str) -> None:
-            self._content = content
+            self._content, self._path = content, file
             self.file.setText(file.name)
             self._show_preview(None)
             self.look_through()
@@ -177,6 +180,7 @@ class ReceivingFileScreen(Screen):
 
     def _show(self, read: _Read) -> None:
         self._read = read
+        self._show_actions()
         order = read.order
         suppliers = (order.supplier,) if order is not None else read.suppliers
         self._supplier.set_choices(supplier_choices(suppliers))
@@ -198,7 +202,9 @@ class ReceivingFileScreen(Screen):
 
     def _show_actions(self) -> None:
         other = PageAction(words=_("Choose another file"), do=self.choose)
-        if not self._content:
+        if self._read is not None and not self._read.suppliers:
+            self.set_actions(PageAction(words=_("New supplier"), do=self.go_on, icon="plus"))
+        elif not self._content:
             self.set_actions(PageAction(words=_("Choose a file"), do=self.go_on))
         elif self._preview is None or self._preview.troubles:
             self.set_actions(PageAction(words=_("Look through it"), do=self.go_on), other)
