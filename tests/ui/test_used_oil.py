@@ -31,3 +31,26 @@ def test_that_used_oil_is_followed_from_the_vessel_to_the_pick_up(look: Look, sm
         assert row.held_ul == 8_000_000
         assert "No rule" in screen.capacity.text()
         assert_tab_walks(shop, screen)
+
+
+def test_that_the_vessel_of_the_pick_up_is_the_one_whose_moves_are_shown(
+    look: Look, small_shop: Path
+) -> None:
+    with shop_in_window(look, small_shop, real=("used oil",)) as shop:
+        shop.show()
+        screen = shop.go("used oil")
+        assert isinstance(screen, UsedOilScreen)
+        for name in ("Drum", "Tank"):
+            keep(shop, screen, VESSEL, name=name, capacity="100 L", place="Back wall")
+            keep(shop, screen, ADD, quantity="60 L", reason="from before")
+        screen.vessels.selectRow(0)
+        shop.settle()
+        assert [row.quantity_ul for row in screen.moves.rows] == [60_000_000]
+        screen.show_form(HAUL)
+        for name, text in (("vessel", "2"), ("quantity", "50 L"), ("carrier", "Larkmoor Oil Run")):
+            screen.forms[HAUL].field(name).set_text(text)
+        shop.key("Ctrl+Return")
+        row = screen.vessels.current()
+        assert row is not None
+        assert row.name == "Tank"
+        assert [move.quantity_ul for move in screen.moves.rows] == [-50_000_000, 60_000_000]

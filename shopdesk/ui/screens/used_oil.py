@@ -183,7 +183,7 @@ class UsedOilScreen(Screen):
     def _show(self, read: _Read) -> None:
         self._read = read
         figures = self._work.figures
-        self.vessels.set_rows(read.vessels)
+        self._show_vessels(read.vessels)
         self._show_glasses(read.vessels)
         self.moves.set_rows(read.ledger)
         self.books.setText(reconciled_words(read.books, figures) if read.books else "")
@@ -195,6 +195,16 @@ class UsedOilScreen(Screen):
                 field.set_choices(vessel_choices(read.vessels))
         if not self.open_form:
             self.show_form("")
+
+    def _show_vessels(self, rows: tuple[VesselRow, ...]) -> None:
+        """List the vessels, the one whose moves were read being marked: it need not be the one before."""
+        wanted = self._vessel_id
+        self.vessels.blockSignals(True)
+        self.vessels.set_rows(rows)
+        place = next((at for at, row in enumerate(rows) if row.id == wanted), None)
+        if place is not None:
+            self.vessels.selectRow(place)
+        self.vessels.blockSignals(False)
 
     def _choose(self, row: VesselRow) -> None:
         if row.id != self._vessel_id:
@@ -243,12 +253,12 @@ class UsedOilScreen(Screen):
         self.rules.add(part)
         self._rule_rows.append(part)
 
-    def _rule_button(self, rule: OfferedRule, chosen: ChosenRule | None) -> Button:
+    def _rule_button(self, rule: OfferedRule, chosen: ChosenRule | None) -> QWidget:
         verb = _("Follow it from today") if chosen is None else _("Follow it no more")
         name = f"{verb}: {_(rule.key.value)}"
         button = Button(self.desk.look, verb, ButtonPart.QUIET, name=name)
         button.clicked.connect(lambda: self._turn_rule(rule, chosen))
-        return button
+        return _at_the_left(button)
 
     def _turn_rule(self, rule: OfferedRule, chosen: ChosenRule | None) -> None:
         room, actor, today = self._work.rooms.chosen_rules, self._work.actor, self._today()
@@ -333,13 +343,12 @@ class UsedOilScreen(Screen):
                     chars=10,
                     number=True,
                 ),
-                Column(title=_("Where"), text=lambda row: row.place, chars=10, optional=True),
+                Column(title=_("Where"), text=lambda row: row.place, chars=20, optional=True),
                 Column(
                     title=_("State"),
                     text=lambda row: vessel_stands(row)[1],
                     chars=12,
                     state=lambda row: State(vessel_stands(row)[0]),
-                    optional=True,
                 ),
             ],
             key=lambda row: row.id,
@@ -396,6 +405,16 @@ def _read(rooms: Rooms, vessel_id: int, today: date) -> _Read:
         offered=rooms.chosen_rules.offered(),
         chosen=rooms.chosen_rules.chosen(),
     )
+
+
+def _at_the_left(button: Button) -> QWidget:
+    """Give a row in which a button stands beneath the words it belongs to."""
+    row = QWidget()
+    beside = QHBoxLayout(row)
+    beside.setContentsMargins(0, 0, 0, 0)
+    beside.addWidget(button)
+    beside.addStretch(1)
+    return row
 
 
 def _carry_out(rooms: Rooms, command: SaveVessel | AddUsedOil | CountVessel | Haul) -> VesselKept:
