@@ -78,7 +78,7 @@ def _papers(rooms: Rooms) -> list[str]:
 
 SUBJECTS: dict[str, Subjects] = {
     "work order": _work_orders,
-    "order": lambda _rooms: ["new"],
+    "order": lambda rooms: ["new", *[str(row.id) for row in rooms.buying.orders()[:1]]],
     "receiving file": lambda _rooms: [""],
     "bill": lambda rooms: [f"supplier:{row.id}" for row in rooms.buying.suppliers()[:1]],
     "new work order": lambda rooms: ["", f"vehicle:{_vehicles(rooms)[0]}"],

@@ -35,7 +35,7 @@ class BillForm(Form):
         self.on = self.add(DateField(look, "on", _("Billed on"), self._today, help_line=_("Empty: today")))
         self.add(TextField(look, "note", _("Note")))
         for row in rows:
-            self.heading(received_words(row, work.figures))
+            self.insert_part(PlainLabel(received_words(row, work.figures), TextRole.CARD, wrap=True))
             self._add_line(row)
         self.heading(_("The bill as a whole"))
         for name, words in (("freight", _("Freight")), ("tax", _("Tax")), ("total", _("Total of the bill"))):

@@ -15,10 +15,11 @@ from shopdesk.ui.presenters.buying import money_words
 from shopdesk.ui.presenters.clock import shop_day
 from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.sending import Sending
-from shopdesk.ui.theme.tokens import GAP_WIDE
+from shopdesk.ui.theme.tokens import GAP_WIDE, TextRole
 from shopdesk.ui.widgets.card import card_of
 from shopdesk.ui.widgets.fields import DateField, NumberField, TextField
 from shopdesk.ui.widgets.form import Form
+from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.rows_model import Column
 from shopdesk.ui.widgets.table import RowTable
 
@@ -108,7 +109,8 @@ class CoresPart(QWidget):
     def _make_form(self, row: CoreRow) -> Form:
         look, figures = self._desk.look, self._work.figures
         form = Form(look, columns=2, least_width=140)
-        form.heading(_("{item} to {supplier}").format(item=row.item, supplier=row.supplier))
+        words = _("{item} to {supplier}").format(item=row.item, supplier=row.supplier)
+        form.insert_part(PlainLabel(words, TextRole.CARD, wrap=True))
         form.add(NumberField(look, "pieces", _("Pieces sent back"), help_line=self._pieces(row)))
         form.add(
             NumberField(

@@ -1,9 +1,11 @@
 """One order: a draft that is written, then what was sent, and what came of it received."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from gettext import gettext as _
 from pathlib import Path
+
+from PySide6.QtWidgets import QWidget
 
 from shopdesk.domain.errors import RuleBroken
 from shopdesk.services.buying import MoveOrder, OrderKept, OrderState, OrderView, SupplierRow
@@ -26,10 +28,12 @@ from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.screens.buying.order_forms import DeliveryForm, DraftForm
 from shopdesk.ui.sending import Sending
+from shopdesk.ui.theme.tokens import GAP
 from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import Card, card_of
 from shopdesk.ui.widgets.columns import Scroll
 from shopdesk.ui.widgets.facts import Facts
+from shopdesk.ui.widgets.flow import Flow
 
 NEW = "new"
 
@@ -63,6 +67,7 @@ class OrderScreen(Screen):
         self.draft_card = card_of(desk.look, _("What to order"), self.draft, self._more)
         self.facts_card = card_of(desk.look, _("What was ordered"), self.facts)
         scroll = Scroll(desk.look)
+        scroll.add(self._make_ways())
         for part in (self.draft_card, self.facts_card, self.delivery_card):
             part.hide()
             scroll.add(part)
@@ -107,6 +112,7 @@ class OrderScreen(Screen):
             self._show_facts(order)
         self._show_delivery(order)
         self._show_actions(order)
+        self._show_ways(order)
         title = _("Order {number}").format(number=order.number) if order else _("New order")
         self.set_heading(title, order.supplier.name if order else "")
         key = f"{self.subject} {order.state if order else ''}"
@@ -168,23 +174,42 @@ class OrderScreen(Screen):
         if order is None:
             self.set_actions(save)
             return
-        paper = PageAction(words=_("Order on paper"), do=self._paper, icon="printer")
-        csv = PageAction(words=_("Save as CSV"), do=self._csv, icon="save")
         if order.state is OrderState.DRAFT:
             send = PageAction(words=_("Send order"), do=lambda: self._move(OrderState.ORDERED), icon="check")
-            self.set_actions(send, save, paper, csv)
+            self.set_actions(send, save)
         elif order.state is OrderState.ORDERED:
-            take = PageAction(words=_("Put on the shelf"), do=self._receive, icon="check")
-            close = PageAction(words=_("Nothing more comes"), do=lambda: self._move(OrderState.CLOSED))
-            from_file = PageAction(
-                words=_("Receive from a file"), do=lambda: self.desk.ways.go("receiving file", str(order.id))
-            )
-            self.set_actions(take, from_file, self._bill_action(order), paper, csv, close)
+            self.set_actions(PageAction(words=_("Put on the shelf"), do=self._receive, icon="check"))
         else:
-            self.set_actions(None, self._bill_action(order), paper, csv)
+            self.set_actions(None)
 
-    def _bill_action(self, order: OrderView) -> PageAction:
-        return PageAction(words=_("Supplier's bill"), do=lambda: self.desk.ways.go("bill", str(order.id)))
+    def _show_ways(self, order: OrderView | None) -> None:
+        """Show what else can be done with the order as it stands."""
+        state = order.state if order is not None else None
+        self.paper.setVisible(order is not None)
+        self.csv.setVisible(order is not None)
+        self.bill.setVisible(state in (OrderState.ORDERED, OrderState.CLOSED))
+        self.from_file.setVisible(state is OrderState.ORDERED)
+        self.close_order.setVisible(state is OrderState.ORDERED)
+
+    def _make_ways(self) -> QWidget:
+        row = QWidget()
+        flow = Flow(self.desk.look.px(GAP), row)
+
+        def add(words: str, do: Callable[[], None], icon: str = "") -> Button:
+            button = Button(self.desk.look, words, icon=icon)
+            button.clicked.connect(do)
+            button.hide()
+            flow.addWidget(button)
+            return button
+
+        self.paper = add(_("Order on paper"), self._paper, "printer")
+        self.csv = add(_("Save as CSV"), self._csv, "save")
+        self.bill = add(_("Supplier's bill"), lambda: self.desk.ways.go("bill", self.subject))
+        self.from_file = add(
+            _("Receive from a file"), lambda: self.desk.ways.go("receiving file", self.subject)
+        )
+        self.close_order = add(_("Nothing more comes"), lambda: self._move(OrderState.CLOSED))
+        return row
 
     def _new_supplier(self) -> None:
         """Without one there is nobody to order from; what is typed here waits."""

@@ -13,6 +13,7 @@ from shopdesk.ui.presenters.buying import line_words, money_words, supplier_choi
 from shopdesk.ui.presenters.clock import shop_day
 from shopdesk.ui.presenters.shelf import find_item
 from shopdesk.ui.theme.look import Look
+from shopdesk.ui.theme.tokens import TextRole
 from shopdesk.ui.widgets.fields import ChoiceField, DateField, NumberField, TextField
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
@@ -133,7 +134,10 @@ class DeliveryForm(Form):
         self._days: dict[int, DateField] = {}
         self._heads: list[PlainLabel] = []
         for row, line in enumerate(order.lines):
-            self._heads.append(self.heading(f"{line.item}: {line_words(line, work.figures)}"))
+            words = f"{line.item}: {line_words(line, work.figures)}"
+            head = PlainLabel(words, TextRole.CARD, wrap=True)
+            self._heads.append(head)
+            self.insert_part(head)
             self._add_line(look, row, line.item)
 
     def meet(self, order: OrderView) -> None:
