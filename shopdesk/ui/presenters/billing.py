@@ -84,10 +84,11 @@ def tender_choices() -> list[tuple[str, str]]:
     return [(tender.value, _(tender.value).capitalize()) for tender in Tender]
 
 
-def payment_command(actor: Actor, invoice_id: int, texts: Mapping[str, str]) -> TakePayment:
+def payment_command(actor: Actor, uid: str, invoice_id: int, texts: Mapping[str, str]) -> TakePayment:
     """Give the command that takes a payment."""
     return TakePayment(
         actor=actor,
+        uid=uid,
         invoice_id=invoice_id,
         tender=Tender(texts["tender"]),
         amount=texts["amount"],

@@ -76,10 +76,11 @@ def first_texts(view: WorkOrderView) -> dict[str, str]:
     }
 
 
-def consent_command(actor: Actor, view: WorkOrderView, texts: Mapping[str, str]) -> RecordConsent:
+def consent_command(actor: Actor, uid: str, view: WorkOrderView, texts: Mapping[str, str]) -> RecordConsent:
     """Give the command that keeps a consent."""
     return RecordConsent(
         actor=actor,
+        uid=uid,
         work_order_id=view.id,
         person=texts["person"],
         relation=texts["relation"],

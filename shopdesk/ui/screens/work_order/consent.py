@@ -21,6 +21,7 @@ from shopdesk.ui.presenters.consents import (
     first_texts,
     how_choices,
 )
+from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.presenters.work_orders import is_changeable
 from shopdesk.ui.sending import Sending
 from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT, TextRole
@@ -45,6 +46,7 @@ class ConsentCard(Card):
         self._work = work
         self._view: WorkOrderView | None = None
         self._draft: DraftKeeper | None = None
+        self._uids = Uids()
         self._sending = Sending(desk, self)
         look = desk.look
         self.estimate_badge = StateBadge(look, State.UNKNOWN, _("No estimate yet"))
@@ -102,7 +104,8 @@ class ConsentCard(Card):
         view = self._view
         if view is None or not self.form.check():
             return
-        command = consent_command(self._work.actor, view, self.form.texts())
+        texts = self.form.texts()
+        command = consent_command(self._work.actor, self._uids.of("consent", texts, view.id), view, texts)
         self._sending.send(
             lambda: self._work.rooms.work.consent(command), self._saved, self.form.show_refusal
         )
@@ -116,6 +119,7 @@ class ConsentCard(Card):
         self.open_form.setFocus()
 
     def _saved(self, kept: ConsentKept) -> None:
+        self._uids.forget()
         self.put_aside()
         amount = self._work.figures.money(kept.up_to_minor)
         self._desk.notices.tell(_("Consent up to {amount} before tax is kept.").format(amount=amount))

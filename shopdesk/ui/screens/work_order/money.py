@@ -23,6 +23,7 @@ from shopdesk.ui.presenters.billing import (
     tender_choices,
 )
 from shopdesk.ui.presenters.consents import agreed_state
+from shopdesk.ui.presenters.uids import Uids
 from shopdesk.ui.sending import Sending
 from shopdesk.ui.theme.tokens import GAP, GAP_TIGHT
 from shopdesk.ui.widgets.button import Button
@@ -48,6 +49,7 @@ class MoneyPane(QWidget):
         self._work = work
         self._view: WorkOrderView | None = None
         self._draft: DraftKeeper | None = None
+        self._uids = Uids()
         self._sending = Sending(desk, self)
         look = desk.look
         self.papers = self._make_papers()
@@ -102,7 +104,9 @@ class MoneyPane(QWidget):
         view = self._view
         if view is None or view.invoice is None or not self.form.check():
             return
-        command = payment_command(self._work.actor, view.invoice.id, self.form.texts())
+        texts = self.form.texts()
+        uid = self._uids.of("payment", texts, view.invoice.id)
+        command = payment_command(self._work.actor, uid, view.invoice.id, texts)
         self._sending.send(
             lambda: self._work.rooms.billing.take_payment(command), self._taken, self._not_taken
         )
@@ -120,6 +124,7 @@ class MoneyPane(QWidget):
         self._desk.notices.tell(sentence)
 
     def _taken(self, kept: PaymentKept) -> None:
+        self._uids.forget()
         if self._draft is not None:
             self._draft.forget()
         self._fill_form()
