@@ -39,11 +39,12 @@ from shopdesk.ui.presenters.used_oil import (
 )
 from shopdesk.ui.screen import PageAction, Screen
 from shopdesk.ui.sending import Sending
-from shopdesk.ui.theme.tokens import GAP_WIDE
+from shopdesk.ui.theme.tokens import GAP, GAP_WIDE
 from shopdesk.ui.widgets.button import Button, ButtonPart
 from shopdesk.ui.widgets.card import Card, card_of
 from shopdesk.ui.widgets.columns import Columns, Scroll
 from shopdesk.ui.widgets.fields import CheckField, ChoiceField, DateField, NumberField, TextField
+from shopdesk.ui.widgets.flow import Flow
 from shopdesk.ui.widgets.form import Form
 from shopdesk.ui.widgets.plain_label import PlainLabel
 from shopdesk.ui.widgets.rows_model import Column
@@ -89,6 +90,7 @@ class UsedOilScreen(Screen):
         self.forms: dict[str, Form] = {}
         self._days: dict[str, DateField] = {}
         self.cards = {verb: self._form_card(verb) for verb in (HAUL, COUNT, ADD, VESSEL)}
+        self.ways = self._make_ways()
         self._lay_out()
         self.vessels.chosen.connect(self._choose)
         self.listen(Topic.STOCK, Topic.SHOP)
@@ -122,23 +124,36 @@ class UsedOilScreen(Screen):
         """Show one form, or none."""
         for each, card in self.cards.items():
             card.setVisible(each == verb)
+        known = bool(self._read and any(row.active for row in self._read.vessels))
+        self.ways.setVisible(known and not verb)
         if verb:
             words = self.cards[verb].verb
             self.set_actions(PageAction(words=words, do=lambda: self.save(verb), icon="check"))
             self._pick_vessel(verb)
             self.forms[verb].focus_first()
             return
-        new = PageAction(words=_("New vessel"), do=lambda: self.show_form(VESSEL), icon="plus")
-        if not (self._read and any(row.active for row in self._read.vessels)):
-            self.set_actions(new)
+        if not known:
+            self.set_actions(
+                PageAction(words=_("New vessel"), do=lambda: self.show_form(VESSEL), icon="plus")
+            )
             return
-        self.set_actions(
-            PageAction(words=_("Oil pick-up"), do=lambda: self.show_form(HAUL), icon="droplets"),
-            PageAction(words=_("Count it"), do=lambda: self.show_form(COUNT)),
-            PageAction(words=_("Put in by hand"), do=lambda: self.show_form(ADD)),
-            new,
-            PageAction(words=_("Label"), do=self._label, icon="printer"),
-        )
+        self.set_actions(PageAction(words=_("Oil pick-up"), do=lambda: self.show_form(HAUL), icon="droplets"))
+
+    def _make_ways(self) -> QWidget:
+        """Make the row of what else can be done; it flows, so that large text has room."""
+        row = QWidget()
+        flow = Flow(self.desk.look.px(GAP), row)
+        for words, do, icon in (
+            (_("Count it"), lambda: self.show_form(COUNT), ""),
+            (_("Put in by hand"), lambda: self.show_form(ADD), ""),
+            (_("New vessel"), lambda: self.show_form(VESSEL), "plus"),
+            (_("Label"), self._label, "printer"),
+        ):
+            button = Button(self.desk.look, words, icon=icon)
+            button.clicked.connect(do)
+            flow.addWidget(button)
+        row.hide()
+        return row
 
     def save(self, verb: str) -> None:
         """Keep what a form says, or say beside a field what is wrong."""
@@ -177,6 +192,7 @@ class UsedOilScreen(Screen):
         columns.add_side(card_of(look, _("Oil capacity"), self.capacity))
         columns.add_side(self.rules)
         scroll = Scroll(look)
+        scroll.add(self.ways)
         scroll.add(columns)
         self.column.addWidget(scroll)
 
