@@ -166,8 +166,10 @@ class Finder(QObject):
             self._enter()
 
     def _fitting(self, text: str) -> list[Deed]:
+        """What can be done and says all that was typed; first what says little else."""
         wanted = text.casefold().split()
-        return [deed for deed in self._deeds() if all(w in deed.words.casefold() for w in wanted)]
+        fitting = [deed for deed in self._deeds() if all(w in deed.words.casefold() for w in wanted)]
+        return sorted(fitting, key=lambda deed: len(deed.words)) if wanted else fitting
 
     def _place(self) -> None:
         look = self._look

@@ -394,3 +394,28 @@ def test_that_the_keys_on_buttons_give_way_to_the_find_field(window: MainWindow)
     screen.set_actions(PageAction(words="Finish", do=lambda: None), *more)
     assert [button.text() for button in window.bar._buttons][-1] == "Finish"
     assert "Ctrl" in window.bar._buttons[-1].accessibleName()
+
+
+def test_that_the_page_whose_name_was_typed_comes_before_one_that_only_contains_it(
+    window: MainWindow, qtbot: QtBot
+) -> None:
+    window.ways.go("parts")
+    here = window.ways.screen
+    assert here is not None
+    desk = here.desk
+    window.set_provider(lambda _text: ())
+    window.add_page(
+        PageEntry(
+            page="orders",
+            words="Orders",
+            icon="",
+            build=lambda: PartsScreen(desk),
+            on_rail=False,
+            under="parts",
+        )
+    )
+    window.do(Verb.FIND)
+    with qtbot.waitSignal(window.ways.arrived):
+        qtbot.keyClicks(QApplication.focusWidget(), "orders")
+        press(qtbot, Qt.Key.Key_Return)
+    assert page_of(window) == "orders"
