@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QScrollArea, QWidget
+from PySide6.QtWidgets import QAbstractButton, QLineEdit, QScrollArea, QWidget
 
 from shopdesk.ui.screens.bay.screen import BayScreen
 from tests.journeys.conftest import Run
@@ -130,7 +130,7 @@ class ByGloves(Hands):
         for scroll in self.page.findChildren(QScrollArea):
             if scroll.isAncestorOf(part):
                 scroll.ensureWidgetVisible(part)
-        QApplication.processEvents()
+        self.run.keyboard.settle()
         seen = part.visibleRegion().boundingRect()
         assert not seen.isEmpty(), part.accessibleName()
         QTest.mouseClick(part, Qt.MouseButton.LeftButton, pos=seen.center())
