@@ -152,6 +152,7 @@ class ShopInWindow(Typing):
     def close(self) -> None:
         """Close the window, its lanes and the shop."""
         self.window.close()
+        self.desk.drafts.keep_all()  # as the program does: no timer is left that would write later
         self.background.close()
         self.rooms.close()
         self.window.deleteLater()
