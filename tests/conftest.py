@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import atexit
+import gc
 import os
 import shutil
 import sqlite3
@@ -154,4 +155,6 @@ def _nothing_left_running(request: pytest.FixtureRequest) -> Iterator[None]:
     yield
     left = [thread.name for thread in set(threading.enumerate()) - before if thread.is_alive()]
     left += running_in_qt()
+    gc.collect()
+    gc.freeze()  # what outlives this test is not looked through after every later one
     assert not left, f"still running after the test: {', '.join(left)}"

@@ -26,7 +26,6 @@ class Collector(QObject):
     def end(self) -> None:
         """Stop the timer; nothing runs beside the window any more."""
         self._timer.stop()
-        gc.unfreeze()
         if self._was_on:
             gc.enable()
 
@@ -41,8 +40,13 @@ def collect_due() -> None:
 
 
 def spare_what_is_there() -> None:
-    """Leave what is there now out of every collection until the end: it is the program itself, and it stays.
+    """Leave what is there now out of every collection until ``take_back``: it is the program itself.
 
     Looking it all over again would hold the window up for longer each time than everything made since.
     """
     gc.freeze()
+
+
+def take_back() -> None:
+    """Let everything be looked over again; the program's end."""
+    gc.unfreeze()

@@ -20,7 +20,7 @@ from shopdesk.ui.app import make_look
 from shopdesk.ui.ask import Ask, WindowAsk
 from shopdesk.ui.background import Background
 from shopdesk.ui.changes import Bus
-from shopdesk.ui.collecting import spare_what_is_there
+from shopdesk.ui.collecting import spare_what_is_there, take_back
 from shopdesk.ui.crash import CrashHandler
 from shopdesk.ui.printing import Printing, QtPrinting
 from shopdesk.ui.theme.look import LookChoice
@@ -130,6 +130,7 @@ class Program(QObject):
         self._keep()
         self._stop_watch()
         self.background.close()
+        take_back()
         if self._rooms is not None:
             self._rooms.close()
             self._rooms = None

@@ -57,6 +57,8 @@ def _pages(desk: Desk) -> dict[str, tuple[str, str]]:
         "work-order": ("work order", str(busy.id)),
         "bay": ("bay", str(busy.id)),
         "vehicle": ("vehicle", str(driven.id)),
+        "used-oil": ("used oil", ""),
+        "second-opinion": ("verify", ""),
     }
 
 

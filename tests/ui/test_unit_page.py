@@ -143,7 +143,7 @@ def test_that_a_plan_counts_drain_and_fills_against_a_full_exchange(shop: ShopIn
     """4 of 8 qt a time: 50, 75, 87.5 %; an exchange of 8·ln 5 = 12.8755 qt reaches 80 %: computed."""
     page = shop.go("plan", "1")
     assert isinstance(page, PlanScreen)
-    costs = {"fluid": "10", "waste": "0.5", "round": "60", "exchange": "90"}
+    costs = {"fluid_price": "10", "waste": "0.5", "round": "60", "exchange": "90"}
     for name, text in {"total": "8", "refill": "4", **costs}.items():
         put(shop, page, name, text)
     assert page.sentence.text() == "3 drain and fills reach 80 %, $80.81 more than a full exchange."
@@ -168,7 +168,7 @@ def test_that_a_plan_counts_drain_and_fills_against_a_full_exchange(shop: ShopIn
 
 @pytest.mark.parametrize(
     ("name", "text"),
-    [("wanted", "100"), ("wanted", "lots"), ("refill", "9 qt"), ("total", ""), ("fluid", "ten")],
+    [("wanted", "100"), ("wanted", "lots"), ("refill", "9 qt"), ("total", ""), ("fluid_price", "ten")],
 )
 def test_that_what_no_plan_can_be_made_of_is_said_beside_its_field(
     shop: ShopInWindow, name: str, text: str

@@ -122,7 +122,7 @@ class PlanScreen(Screen):
         form.add(NumberField(look, "total", _("Total capacity"), self._volume, unit=unit))
         form.add(NumberField(look, "refill", _("One drain and fill renews"), self._volume, unit=unit))
         each = _("{code} / {unit}").format(code=code, unit=unit)
-        form.add(NumberField(look, "fluid", _("Fluid"), self._money, unit=each))
+        form.add(NumberField(look, "fluid_price", _("Fluid"), self._money, unit=each))
         form.add(NumberField(look, "waste", _("Getting rid of the old"), self._money, unit=each))
         form.add(
             NumberField(look, "round", _("Work and washers, each drain and fill"), self._money, unit=code)
