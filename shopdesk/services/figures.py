@@ -67,6 +67,13 @@ class Figures:
         shown = units.from_ul(ul, f"imp {unit}" if self.shop.imperial and unit == "qt" else unit)
         return f"{self.number(shown, 2 if places is None else places)} {shown_unit(unit)}"
 
+    def tank(self, ul: int) -> str:
+        """Write the size of a drum or tank as rules and plates do: gallons where the shop has quarts."""
+        if self.shop.volume_unit != "qt":
+            return self.volume(ul)
+        gallons = units.from_ul(ul, "imp gal" if self.shop.imperial else "gal")
+        return f"{self.number(gallons, 2, keep_zeros=False)} {shown_unit('gal')}"
+
     def volume_both(self, ul: int) -> str:
         """Write a volume in the shop's unit with the other system's beside it."""
         other = "ml" if self.shop.volume_unit == "l" else "l"

@@ -92,8 +92,8 @@ def capacity_words(view: CapacityView, figures: Figures) -> str:
     sentence = _("{n} containers that count hold {total} when full; the chosen figure is {most}: {verdict}.")
     said = sentence.format(
         n=total.counted,
-        total=figures.volume(total.total_ul),
-        most=figures.volume(total.most_ul),
+        total=figures.tank(total.total_ul),
+        most=figures.tank(total.most_ul),
         verdict=verdict,
     )
     return " ".join(part for part in (said, f"({view.citation})", view.remark) if part)
@@ -102,7 +102,7 @@ def capacity_words(view: CapacityView, figures: Figures) -> str:
 def rule_words(rule: OfferedRule, chosen: ChosenRule | None, figures: Figures) -> str:
     """Say what a rule asks, where it is written, and whether the shop follows it."""
     head = (
-        f"{_(rule.key.value).capitalize()}: {figures.volume(chosen.value_ul if chosen else rule.value_ul)}."
+        f"{_(rule.key.value).capitalize()}: {figures.tank(chosen.value_ul if chosen else rule.value_ul)}."
     )
     source = _("{citation}, {place}.").format(citation=rule.citation, place=rule.place)
     if chosen is None:
