@@ -14,8 +14,6 @@ SIZES = [("1320", "1,320 gal"), ("55", "55 gal"), ("54.5", "54.5 gal")]
 
 
 @pytest.mark.parametrize(("gallons", "words"), SIZES)
-    ("gallons", "words"), [("1320", "1,320 gal"), ("55", "55 gal"), ("54.5", "54.5 gal")]
-)
 def test_that_a_shop_with_quarts_reads_gallons_for_tanks(gallons: str, words: str) -> None:
     assert Figures(US).tank(units.to_ul(Fraction(gallons), "gal")) == words
     imperial = Figures(replace(US, imperial=True))
