@@ -9,7 +9,6 @@ from shopdesk.domain import units
 from shopdesk.services.figures import Figures
 from tests.ui.presenters.shops import METRIC, US
 
-
 SIZES = [("1320", "1,320 gal"), ("55", "55 gal"), ("54.5", "54.5 gal")]
 
 
