@@ -14,6 +14,7 @@ from shopdesk.services.buying import (
     SaveSupplier,
 )
 from shopdesk.services.deliveries import DeliveryLineTyped, ReceiveDelivery
+from shopdesk.services.items import SaveItem
 from shopdesk.ui.screens.buying.order import OrderScreen
 from shopdesk.ui.screens.buying.orders import OrdersScreen
 from shopdesk.ui.theme.look import Look
@@ -103,6 +104,30 @@ def test_that_a_wrong_line_keeps_its_text_beside_the_sentence(shop: ShopInWindow
     assert "No item is called this" in screen.draft.field("lines/1/item").error
     assert shop.rooms.buying.orders() == ()
     assert_tab_walks(shop, screen)
+
+
+def test_that_something_else_that_came_is_taken_with_a_reason_and_put_on_the_shelf_as_that(
+    shop: ShopInWindow,
+) -> None:
+    other = SaveItem(actor=shop.work.actor, name="Halden ATF-7", package="1 qt", sale_unit="qt", price="9")
+    shop.rooms.items.save(other)
+    order = sent_order(shop, supplier(shop))
+    held = on_hand(shop)
+    form = order_page(shop, str(order.id)).delivery
+    assert form is not None
+    typed = {"document_no": "D-10", "lines/0/packages": "4", "lines/0/instead": "no such oil"}
+    for name, text in typed.items():
+        form.field(name).set_text(text)
+    shop.key("Ctrl+Return")
+    assert "No item is called this" in form.field("lines/0/instead").error
+    form.field("lines/0/instead").set_text("Halden ATF-7")
+    shop.key("Ctrl+Return")
+    assert "write why it is taken" in form.field("lines/0/note").error
+    form.field("lines/0/note").set_text("the other was out; same claims")
+    shop.key("Ctrl+Return")
+    (row,) = [row for row in shop.rooms.stock.on_hand() if row.name == "Halden ATF-7"]
+    assert (row.on_hand, row.cost_minor) == (3_785_412, 2_600)  # four quarts of 946,352.946 µL
+    assert on_hand(shop) == held
 
 
 def test_that_an_order_is_saved_as_csv(shop: ShopInWindow, tmp_path: Path) -> None:

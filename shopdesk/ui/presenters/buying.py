@@ -144,13 +144,18 @@ def field_in_form(field: str, places: Sequence[int]) -> str:
 def delivery_command(
     texts: Mapping[str, str],
     order: OrderView,
+    items: Iterable[ItemView],
     actor: Actor,
     uid: str,
     *,
     on: date | None,
     best_before: Mapping[int, date | None],
 ) -> tuple[ReceiveDelivery, tuple[int, ...]]:
-    """Give the command that receives an order, and which row of the form each of its lines is."""
+    """Give the command that receives an order, and which row of the form each of its lines is.
+
+    A line for which something else came is received as that, under the line it was ordered by.
+    """
+    known = tuple(items)
     lines, places = [], []
     for row, line in enumerate(order.lines):
         cells = {
@@ -158,9 +163,10 @@ def delivery_command(
         }
         if not (cells["packages"].strip() or cells["damaged"].strip()):
             continue
+        item_id = _came(known, texts, row, line.item_id)
         lines.append(
             DeliveryLineTyped(
-                item_id=line.item_id, purchase_line_id=line.id, best_before=best_before.get(row), **cells
+                item_id=item_id, purchase_line_id=line.id, best_before=best_before.get(row), **cells
             )
         )
         places.append(row)
@@ -178,3 +184,14 @@ def delivery_command(
         lines=tuple(lines),
     )
     return command, tuple(places)
+
+
+def _came(items: tuple[ItemView, ...], texts: Mapping[str, str], row: int, ordered: int) -> int:
+    instead = f"lines/{row}/instead"
+    if not texts[instead].strip():
+        return ordered
+    try:
+        return find_item(items, texts[instead]).id
+    except RuleBroken as refusal:
+        refusal.field = instead
+        raise

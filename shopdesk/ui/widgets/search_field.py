@@ -61,10 +61,17 @@ class SearchField(LabelledField):
     """
 
     def __init__(
-        self, look: Look, name: str, label: str, reader: Reader | None = None, *, help_line: str = ""
+        self,
+        look: Look,
+        name: str,
+        label: str,
+        reader: Reader | None = None,
+        *,
+        help_line: str = "",
+        spoken: str = "",
     ) -> None:
         self._line = OfferLine()
-        super().__init__(look, name, label, self._line, reader=reader, help_line=help_line)
+        super().__init__(look, name, label, self._line, reader=reader, help_line=help_line, spoken=spoken)
         self._look = look
         self._lines: list[tuple[str, str]] = []
         self._fitting = QStringListModel(self)

@@ -152,7 +152,9 @@ class OrderScreen(Screen):
         self.delivery_card.setVisible(self.delivery is not None)
 
     def _make_delivery(self, order: OrderView) -> None:
-        self.delivery = form = DeliveryForm(self.desk.look, self._work, order)
+        self.delivery = form = DeliveryForm(
+            self.desk.look, self._work, order, self._read.items if self._read else ()
+        )
         form.completed.connect(self._receive)
         self.delivery_card.add(form)
         self._keeper = self.desk.drafts.keep(form, "receive order", str(order.id), form)
@@ -282,7 +284,13 @@ class OrderScreen(Screen):
         uid = self._uids.of("receive", form.order.version, *sorted(texts.items()))
         try:
             command, places = delivery_command(
-                texts, form.order, self._work.actor, uid, on=form.on.day(), best_before=form.best_before()
+                texts,
+                form.order,
+                self._read.items if self._read else (),
+                self._work.actor,
+                uid,
+                on=form.on.day(),
+                best_before=form.best_before(),
             )
         except RuleBroken as refusal:
             form.show_refusal(refusal)

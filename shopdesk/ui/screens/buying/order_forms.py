@@ -121,9 +121,10 @@ class DraftForm(Form):
 class DeliveryForm(Form):
     """What came of an order: under one document number, line by line, short, over or damaged."""
 
-    def __init__(self, look: Look, work: AtWork, order: OrderView) -> None:
+    def __init__(self, look: Look, work: AtWork, order: OrderView, items: Sequence[ItemView]) -> None:
         super().__init__(look, columns=4, least_width=150, step=2)
         self._work = work
+        self._names = [goods.name for goods in items]
         self.order = order
         self.add(TextField(look, "document_no", _("Document number"), help_line=_("As on the delivery note")))
         self.on = self.add(DateField(look, "on", _("Received on"), self._today, help_line=_("Empty: today")))
@@ -171,7 +172,11 @@ class DeliveryForm(Form):
         self._days[row] = self.add(
             DateField(look, f"lines/{row}/best_before", words, self._today, spoken=spoken(words))
         )
-        self.add(TextField(look, f"lines/{row}/note", _("Note"), spoken=spoken(_("Note"))), 3)
+        self.add(TextField(look, f"lines/{row}/note", _("Note"), spoken=spoken(_("Note"))), 2)
+        words = _("Came instead")
+        instead = SearchField(look, f"lines/{row}/instead", words, spoken=spoken(words))
+        instead.offer(self._names)
+        self.add(instead)
 
     def _money(self, text: str) -> str:
         return money_words(self._work.figures, text, "")
