@@ -55,9 +55,9 @@ def test_that_bills_in_parts_sum_to_a_difference_that_changes_no_cost(shop: Shop
     screen, at = delivered(shop)
     before = cost_on_shelf(shop)
     fill(shop, screen, {"bill_no": "R-1", f"{at}/quantity": "4 qt", f"{at}/amount": "27.00", "total": "27"})
-    assert "+1.00" in form(screen).sums
+    assert "+$1.00" in form(screen).sums
     shop.key("Ctrl+Return")
-    assert "D-9: +1.00 (billed $27.00, received $26.00)" in screen.differences.text()
+    assert "D-9: +$1.00 (billed $27.00, received $26.00)" in screen.differences.text()
     fill(shop, screen, {"bill_no": "R-2", f"{at}/amount": "41", "freight": "3", "total": "44"})
     shop.key("Ctrl+Return")
     assert "6.00 qt is open" in form(screen).field(f"{at}/quantity").error

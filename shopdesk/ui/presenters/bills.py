@@ -46,7 +46,7 @@ def bill_rows(deliveries: Iterable[DeliveryView], billed: Mapping[int, BilledSoF
 
 def difference_words(figures: Figures, minor: int) -> str:
     """Write billed less received with its sign."""
-    return signed_money(figures, minor) or figures.money(0, sign=False)
+    return signed_money(figures, minor) or figures.money(0)
 
 
 def received_words(row: BillRow, figures: Figures) -> str:

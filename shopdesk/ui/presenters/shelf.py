@@ -230,7 +230,7 @@ def signed_money(figures: Figures, minor: int) -> str:
     """Write what a move's goods cost, with its sign; nothing for nothing."""
     if not minor:
         return ""
-    return ("+" if minor > 0 else "−") + figures.money(abs(minor), sign=False)
+    return ("+" if minor > 0 else "−") + figures.money(abs(minor))
 
 
 def container_label(row: ContainerRow, item_name: str) -> str:

@@ -101,9 +101,7 @@ def capacity_words(view: CapacityView, figures: Figures) -> str:
 
 def rule_words(rule: OfferedRule, chosen: ChosenRule | None, figures: Figures) -> str:
     """Say what a rule asks, where it is written, and whether the shop follows it."""
-    head = (
-        f"{_(rule.key.value).capitalize()}: {figures.tank(chosen.value_ul if chosen else rule.value_ul)}."
-    )
+    head = f"{_(rule.key.value).capitalize()}: {figures.tank(chosen.value_ul if chosen else rule.value_ul)}."
     source = _("{citation}, {place}.").format(citation=rule.citation, place=rule.place)
     if chosen is None:
         return " ".join((head, _(rule.text), source, _("Not followed here.")))

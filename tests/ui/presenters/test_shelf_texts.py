@@ -165,7 +165,7 @@ def test_that_a_move_names_its_work_order_its_document_or_that_it_wants_counting
 def test_that_moves_carry_their_sign() -> None:
     assert signed_stock(US_FIGURES, "ul", -4 * QUART) == "−4.00 qt"
     assert signed_stock(US_FIGURES, "milli_each", 2000) == "+2 pcs"
-    assert (signed_money(US_FIGURES, -2400), signed_money(US_FIGURES, 0)) == ("−24.00", "")
+    assert (signed_money(US_FIGURES, -2400), signed_money(US_FIGURES, 0)) == ("−$24.00", "")
 
 
 def test_that_a_container_is_empty_past_its_date_or_to_be_counted() -> None:

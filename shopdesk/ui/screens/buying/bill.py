@@ -185,7 +185,7 @@ class BillScreen(Screen):
             return difference_words(figures, row.billed.difference_minor)
 
         def cost(minor: int) -> str:
-            return figures.money(minor, sign=False)
+            return figures.money(minor)
 
         def billed(row: BillRow) -> str:
             return cost(row.billed.amount_minor) if row.billed.quantity else ""
@@ -224,7 +224,7 @@ class BillScreen(Screen):
                 Column(title=_("What differs"), text=bill_words, stretch=True, chars=20),
                 Column(
                     title=_("Total"),
-                    text=lambda row: figures.money(row.total_minor, sign=False),
+                    text=lambda row: figures.money(row.total_minor),
                     chars=9,
                     number=True,
                 ),

@@ -148,7 +148,7 @@ class CoresPart(QWidget):
                 ),
                 Column(
                     title=_("Deposit"),
-                    text=lambda row: figures.money(row.amount_minor, sign=False),
+                    text=lambda row: figures.money(row.amount_minor),
                     chars=8,
                     number=True,
                 ),

@@ -198,7 +198,7 @@ class OrdersScreen(Screen):
                 Column(title=_("Expected"), text=expected, chars=11, optional=True),
                 Column(
                     title=_("Total"),
-                    text=lambda row: self._work.figures.money(row.total_minor, sign=False),
+                    text=lambda row: self._work.figures.money(row.total_minor),
                     chars=8,
                     number=True,
                     optional=True,
