@@ -64,7 +64,7 @@ def test_that_bills_in_parts_sum_to_a_difference_that_changes_no_cost(shop: Shop
     fill(shop, screen, {f"{at}/quantity": "6 qt"})
     assert_tab_walks(shop, screen)
     shop.key("Ctrl+Return")
-    assert "D-9: +3.00 (billed $68.00, received $65.00)" in screen.differences.text()
+    assert "D-9: +$3.00 (billed $68.00, received $65.00)" in screen.differences.text()
     assert screen.form_card.isHidden()
     newest, oldest = shop.rooms.bills.all()
     assert (oldest.total_minor, newest.total_minor) == (2_700, 4_400)
